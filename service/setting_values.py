@@ -17,6 +17,8 @@ ValueReader = TypeVar("ValueReader", bound=Callable[[str], Any])
 #: Bytes of a socket's path on Linux (unix(7)), less what ``multiprocessing`` adds to ``TMPDIR``:
 #: ``/pymp-12345678/listener-12345678``.
 _MAX_TMPDIR = 107 - 32
+#: As many bytes as the hash has that signs links (RFC 2104, 3: shorter keys weaken it).
+_MIN_SECRET = 32
 #: Names of buckets as S3 has them, and a prefix of plain names.
 _BUCKET = re.compile(r"s3://[a-z0-9][a-z0-9.-]{1,61}[a-z0-9](/[A-Za-z0-9_-][A-Za-z0-9._-]*)*/?")
 
@@ -52,10 +54,23 @@ def value_fault(name: str, read: Callable[[str], Any], value: str) -> str:
 
 
 def files_faults(stated: Mapping[str, Any]) -> Iterator[str]:
-    """Yield what is wrong with the place of files, by settings that are stated."""
+    """Yield what is wrong with the place of files and a secret file, by what is stated."""
+    secret = stated.get("link_secret_file")
+    if secret is not None and not _is_secret(secret):
+        yield (
+            f"QUARTERSEAM_LINK_SECRET_FILE: {secret} must be a file that can be read, of at least "
+            f"{_MIN_SECRET} bytes. One way to make it: openssl rand -hex 32."
+        )
     if stated.get("files") and not stated.get("database", "").startswith("postgresql"):
         # Other machines would not see what SQLite's file on this one lists.
         yield "QUARTERSEAM_FILES needs QUARTERSEAM_DATABASE to be PostgreSQL's."
+
+
+def _is_secret(path: Path) -> bool:
+    try:
+        return len(path.read_bytes().strip()) >= _MIN_SECRET
+    except OSError:
+        return False
 
 
 def describing(words: str) -> Callable[[ValueReader], ValueReader]:
@@ -186,3 +201,17 @@ def setting(
         is_secret: whether it may hold a password, which is not printed.
     """
     return field(default=default, metadata={"read": read, "meaning": meaning}, repr=not is_secret)
+
+
+def quota(default_mb: int, what: str, first: str = "the oldest", *, min_mb: int = 0) -> Any:  # noqa: ANN401 - as above
+    """Return the field of a quota in MiB.
+
+    Args:
+        default_mb: its value where the environment states none.
+        what: is limited.
+        first: what of it is deleted first.
+        min_mb: the smallest value; 0, where it may be, is no limit.
+    """
+    no_limit = "" if min_mb else "; 0: no limit"
+    meaning = f"maximum size of {what}, MiB; {first} are deleted first{no_limit}"
+    return setting(default_mb, whole(min_mb, 1 << 30), meaning)

@@ -22,6 +22,7 @@ from service.setting_values import (
     network_list,
     one_of,
     queue_address,
+    quota,
     setting,
     some_text,
     temporary_folder_faults,
@@ -84,6 +85,12 @@ class Settings:
         absolute_folder,
         "secret file with a key for reading and writing, NAME.SECRET; when empty "
         "the first start on an address other than loopback creates one and prints it",
+    )
+    link_secret_file: Path | None = setting(  # noqa: RUF009 - it is a field
+        None,
+        absolute_folder,
+        "secret file, at least 32 bytes, by which links to kits' files are signed; when empty the "
+        "data folder (or the object store) has a random one",
     )
     refused_keys_per_minute: int = setting(
         120, whole(1, 10_000_000), "requests without a valid key per minute allowed per address"
@@ -194,20 +201,13 @@ class Settings:
     min_free_mb: int = setting(
         512, whole(0, 1 << 30), "free space on the volume below which readiness warns, MiB"
     )
-    max_results_mb: int = setting(
-        1024,
-        whole(1, 1 << 30),
-        "maximum size of all stored results of previews, MiB; the oldest are deleted first",
-    )
+    max_results_mb: int = quota(1024, "all stored results of previews", min_mb=1)
     retention_days: int = setting(
         0, whole(0, 36500), "days after which kits are deleted that are not pinned; 0: never"
     )
-    max_kits_mb: int = setting(
-        0,
-        whole(0, 1 << 30),
-        "maximum size of all kits' files, MiB; the oldest that are not pinned are deleted first; "
-        "0: no limit",
-    )
+    max_kits_mb: int = quota(0, "all kits' files", "the oldest that are not pinned")
+    max_jobs_mb: int = quota(1024, "all jobs and batches in the database", "those that ended first")
+    max_idempotency_mb: int = quota(256, "all idempotency keys in the database")
     idempotency_hours: int = setting(
         24, whole(1, 8760), "hours for which an Idempotency-Key gives the same answer"
     )

@@ -1,4 +1,4 @@
-"""Authentication: keys in the Authorization header, stored as hashes."""
+"""Authentication: keys in the Authorization header, stored as hashes; signed links to files."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from typing import Any, cast
 
 from flask import Flask, current_app, g, request
 
+from service.http import file_links
 from service.http import rate_limit as rates
 from service.http.problems import ProblemError
 from service.settings import Settings
-from service.storage.api_keys import SCOPES
+from service.storage.api_keys import SCOPES, secret_hash
 
 _MOST = 200
 
@@ -46,6 +47,10 @@ def _check() -> None:
     scope = getattr(operation, "scope", "admin")
     if not scope or not required(current_app.config["SETTINGS"]):
         return
+    if getattr(operation, "takes_links", False) and file_links.is_link():
+        found = file_links.key_of_link()
+        g.key_id, g.key_scope = found.id, found.scope
+        return
     scheme, _, stated = request.headers.get("Authorization", "").partition(" ")
     if scheme.lower() != "bearer" or not stated or len(stated) > _MOST:
         raise _unknown("Send a key: Authorization: Bearer KEY.")
@@ -53,6 +58,7 @@ def _check() -> None:
     if found is None:
         raise _unknown("The key is unknown, has expired or was revoked.")
     g.key_id, g.key_scope = found.id, found.scope
+    g.key_hash = secret_hash(stated.strip())
     if SCOPES.index(found.scope) < SCOPES.index(scope):
         raise too_small(scope)
 

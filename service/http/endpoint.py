@@ -71,6 +71,7 @@ class Operation:
     takes: Sequence[str] = ()
     limited: bool = True
     form: type[Schema] | None = None
+    takes_links: bool = False
 
     @property
     def media_types(self) -> tuple[str, ...]:
@@ -94,6 +95,7 @@ def op(  # noqa: PLR0913 - what a view may state, by keywords
     takes: Sequence[str] = (),
     limited: bool = True,
     form: type[Schema] | None = None,
+    takes_links: bool = False,
 ) -> Callable[[Callable[..., Handed]], Callable[..., Response]]:
     """Return a decorator that validates requests by schemas and records what to document.
 
@@ -110,24 +112,14 @@ def op(  # noqa: PLR0913 - what a view may state, by keywords
         limited: whether the rate limit applies.
         form: schema of the text fields of a multipart form with one file; passed to the view as
             ``form``, and the file's bytes as ``file``. With a body too, the media type decides.
+        takes_links: whether a signed link stands in for a key (``service/http/file_links.py``).
     """
 
     def decorate(view: Callable[..., Handed]) -> Callable[..., Response]:
         operation = Operation(
-            id,
-            tag,
-            answers,
-            inspect.getdoc(view) or "",
-            body,
-            query,
-            problems,
-            examples,
-            scope,
-            takes,
-            limited,
-            form,
-        )
-
+            id, tag, answers, inspect.getdoc(view) or "", body, query, problems, examples, scope,
+            takes, limited, form, takes_links,
+        )  # fmt: skip
         return _checked(view, operation)
 
     return decorate

@@ -42,6 +42,25 @@ ROWS = (
         "A key's scope is reading, reading and writing, or everything. `detail` states the required scope.",
     ),
     (
+        "link-expired",
+        403,
+        "The link has expired",
+        (
+            "A signed link opens its file for some hours; `detail` says when this one ended. Open the "
+            "file again from the page, or create another link: `POST /v1/kits/{kit_id}/links`."
+        ),
+    ),
+    (
+        "link-altered",
+        403,
+        "The link cannot be used",
+        (
+            "A signed link opens one file and holds only as it was made: this one was altered or cut "
+            "short, or the key that made it was revoked, has expired or has another secret now. Open "
+            "the file again from the page, or create another link."
+        ),
+    ),
+    (
         "other-origin",
         403,
         "A page of another site may not send this",

@@ -1,6 +1,6 @@
 /** At the bench: one load after the other, in large type, with ticks that outlast a reload. @module */
 import { html, nothing } from "./lit-html.js";
-import { get } from "./api.js";
+import { get, openFile } from "./api.js";
 import { image } from "./images.js";
 import { t } from "./text.js";
 import { keepAwake } from "./wake.js";
@@ -75,6 +75,7 @@ function fullScreen() {
 }
 
 const head = () => html`<div class="row"><a class="button" href="#/kits/${kit.id}">${t("Leave")}</a><span class="number">${kit.number}</span>
+  ${kit.run_sheet ? html`<button type="button" id="open-run-sheet" @click=${() => openFile(kit.run_sheet)}>${t("Run sheet")}</button>` : nothing}
   <button type="button" @click=${fullScreen}>${t("Full screen")}</button></div>`;
 
 /** Behind the last load: all is done, or what has no tick yet. */

@@ -1,6 +1,6 @@
 /** One saved kit: its loads, its files, and cutting a piece again. @module */
 import { html, nothing } from "./lit-html.js";
-import { Problem, call, curl, download, get, post, saveBlob } from "./api.js";
+import { Problem, call, curl, download, get, openFile, post, saveBlob } from "./api.js";
 import { answerView } from "./answer.js";
 import { startFrom } from "./draft.js";
 import { field } from "./field.js";
@@ -59,14 +59,18 @@ async function zip() {
 
 /** @param {any} file */
 const fileButton = (file) => html`<li><button type="button" class="file" data-href=${file.href} @click=${() => download(file.href, file.name)}>${file.name}</button>
-  <small>${Math.ceil(file.bytes / 1024)} kB</small></li>`;
+  <small>${Math.ceil(file.bytes / 1024)} kB</small> ${openButton(file.href, file.name)}</li>`;
+
+/** Open a file in a tab of its own, to read or print it. @param {string} href @param {string} name */
+const openButton = (href, name) => html`<button type="button" class="quiet" data-open=${href} @click=${() => openFile(href)}
+  aria-label=${t("Open {file} in a new tab", { file: name })}>${t("Open")}</button>`;
 
 function files() {
   const printed = [["run_sheet", t("Run sheet")], ["labels", t("Labels")], ["cutting_list", t("Cutting list")], ["quote", t("Quote")]];
   return html`<h2>${t("Files")}</h2><div class="row">
     <button type="button" class="main" id="zip" @click=${zip}>${t("Everything in one zip")}</button>
     ${printed.filter(([name]) => typeof kit[name] === "string").map(([name, label]) => html`
-      <button type="button" id=${name} @click=${() => download(kit[name], `${kit.number}-${kit[name].split("/").at(-1)}`)}>${label}</button>`)}
+      <button type="button" id=${name} @click=${() => download(kit[name], `${kit.number}-${kit[name].split("/").at(-1)}`)}>${label}</button> ${openButton(kit[name], label)}`)}
     </div><ul class="files">${kit.runs.flatMap((/** @type {any} */ run) => run.loads.flatMap((/** @type {any} */ load) => load.files || [])).map(fileButton)}</ul>
     <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("GET", `/v1/kits/${kit.id}`, undefined, { accept: "application/zip" })}</code></pre></details>`;
 }

@@ -161,6 +161,20 @@ class Keys:
         self._note_use(row.id, row.last_used_us)
         return Key(*(getattr(row, column.name) for column in _LISTED))
 
+    def accepted(self, key_id: str) -> tuple[Key | None, list[str]]:
+        """Return a key that is in use, and the hashes of the secrets that it accepts.
+
+        For another id ``None``, and the hash of no secret.
+        """
+        with self._engine.connect() as connection:
+            row = connection.execute(select(KEYS).where(KEYS.c.id == key_id)).first()
+        if row is None or row.revoked_us is not None or _is_over(row.expires_us):
+            return None, [_NOBODY]
+        hashes = [str(row.sha256)]
+        if row.old_until_us is not None and not _is_over(row.old_until_us):
+            hashes.append(str(row.old_sha256))
+        return Key(*(getattr(row, column.name) for column in _LISTED)), hashes
+
     def _note_use(self, key_id: str, last_us: int | None) -> None:
         now = _now_us()
         if last_us is not None and 0 <= now - last_us < _NOTED_US:
@@ -221,6 +235,11 @@ def _is_over(until_us: int | None) -> bool:
 
 def _now_us() -> int:
     return time.time_ns() // 1000
+
+
+def secret_hash(stated: str) -> str:
+    """Return the hash of the secret of a whole key, as it is stored."""
+    return _hash(stated.partition(".")[2])
 
 
 def _hash(secret: str) -> str:

@@ -213,11 +213,14 @@ class Batches:
             .order_by(B.created_us)
             .limit(1)
         )
-        with self._engine.begin() as connection:
+        with self._engine.connect() as connection:
             batch_id = connection.execute(old).scalar()
-            if batch_id is None:
-                return None
-            some = select(J.id).where(J.batch_id == batch_id).limit(count)
+        return None if batch_id is None else self.delete_some(batch_id, count)
+
+    def delete_some(self, batch_id: str, count: int) -> Purged:
+        """Delete up to ``count`` jobs of a batch that has ended, and the batch with its last."""
+        some = select(J.id).where(J.batch_id == batch_id).limit(count)
+        with self._engine.begin() as connection:
             gone = connection.execute(delete(JOBS).where(J.id.in_(some))).rowcount < count
             if gone:
                 connection.execute(delete(BATCHES).where(B.id == batch_id))

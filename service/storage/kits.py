@@ -125,6 +125,15 @@ class Kits:
         """
         return self._stored(kit_id, name) if name else None
 
+    def has_file(self, kit_id: str, name: str) -> bool:
+        """Return whether a kit has a file with a name."""
+        wanted = (KIT_FILES.c.kit_id == kit_id) & (KIT_FILES.c.name == name)
+        with self._engine.connect() as connection:
+            return (
+                bool(name)
+                and connection.execute(select(KIT_FILES).where(wanted)).first() is not None
+            )
+
     def _stored(self, kit_id: str, name: str) -> StoredFile | None:
         wanted = (KIT_FILES.c.kit_id == kit_id) & (KIT_FILES.c.name == name)
         with self._engine.connect() as connection:

@@ -20,6 +20,7 @@ from service.storage.files import files_of
 from service.storage.idempotency_keys import HOUR_US, Claims
 from service.storage.identity import NAME, Identity
 from service.storage.job_figures import job_figures
+from service.storage.job_quota import JobQuota
 from service.storage.jobs import Jobs
 from service.storage.kits import KITS_FOLDER, Kits
 from service.storage.lost_and_found import LostAndFound
@@ -79,6 +80,7 @@ class Store:
         )
         self.callbacks = Callbacks(self.engine, self.jobs.lease_us)
         self.batches = Batches(self.engine, self.jobs.redelivery_us)
+        self.job_quota = JobQuota(self.engine, self.batches)
         self.results = Results(self.files, settings.max_results_mb << 20)
         # The longest that a request may wait for its turn, and be computed, and a minute more.
         lease_s = settings.compute_queue_timeout_seconds + settings.compute_seconds + 60
@@ -206,6 +208,7 @@ class Store:
                 "Whether the last sweep refused to touch unlisted files",
                 report.refused,
             ),
+            **report.metrics(),
             "quarterseam_sweep_timestamp_seconds": ("When the last sweep ended", at),
             **job_figures(self.engine).metrics(),
             **self.callbacks.figures().metrics(),

@@ -11,7 +11,7 @@ import logging
 import re
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from itertools import islice
 from typing import TYPE_CHECKING, TypeVar
 
@@ -23,6 +23,7 @@ from service.storage.files import Files
 from service.storage.found_files import FoundFile
 from service.storage.kits import KITS_FOLDER
 from service.storage.locks import alone
+from service.storage.quota_sweep import QuotaSweep
 from service.storage.results import RESULTS
 
 if TYPE_CHECKING:
@@ -53,6 +54,9 @@ class Report:
         returned: kits that were moved back from there, because the database lists them.
         unlisted: unlisted files that stay where they are.
         refused: whether there were so many of them that the database may be the wrong one.
+        beyond_quota: jobs and idempotency keys of those removed that went beyond their quotas.
+        jobs_bytes: size of the jobs and batches that are left.
+        keys_bytes: size of the idempotency keys that are left.
     """
 
     removed: int = 0
@@ -60,6 +64,31 @@ class Report:
     returned: int = 0
     unlisted: int = 0
     refused: bool = False
+    beyond_quota: int = 0
+    jobs_bytes: int = 0
+    keys_bytes: int = 0
+
+    @property
+    def is_idle(self) -> bool:
+        """Return whether nothing was done and nothing was found that an operator should see."""
+        return replace(self, jobs_bytes=0, keys_bytes=0) == Report()
+
+    def metrics(self) -> dict[str, tuple[str, float]]:
+        """Return metrics of what has a quota: name, description and value."""
+        return {
+            "quarterseam_jobs_bytes": (
+                "Size of jobs and batches in the database after the last sweep",
+                self.jobs_bytes,
+            ),
+            "quarterseam_idempotency_keys_bytes": (
+                "Size of idempotency keys in the database after the last sweep",
+                self.keys_bytes,
+            ),
+            "quarterseam_deleted_beyond_quota": (
+                "Jobs and idempotency keys that the last sweep deleted beyond their quotas",
+                self.beyond_quota,
+            ),
+        }
 
 
 class Sweep:
@@ -92,9 +121,13 @@ class Sweep:
             self._remove_results()
         set_aside = 0 if refused else self._set_aside(unlisted)
         self._remove_leftovers()
+        quotas = self._keep_quotas(measure_only=refused)
         left = len(unlisted) - set_aside
-        report = Report(self._removed, set_aside, returned, left, refused)
-        if report != Report():
+        report = Report(
+            self._removed, set_aside, returned, left, refused, quotas.removed,
+            quotas.jobs_bytes, quotas.keys_bytes,
+        )  # fmt: skip
+        if not report.is_idle:
             _LOG.info("swept", extra=asdict(report))
         return report
 
@@ -167,6 +200,13 @@ class Sweep:
                 self._removed += 1
                 _LOG.info("a batch was deleted", extra={"batch": batch.id, "why": "age"})
             time.sleep(_PAUSE_S)
+
+    def _keep_quotas(self, *, measure_only: bool) -> QuotaSweep:
+        """Delete jobs and idempotency keys beyond their quotas."""
+        quotas = QuotaSweep(self._store, _STEP, lambda: time.sleep(_PAUSE_S))
+        quotas.run(measure_only=measure_only)
+        self._removed += quotas.removed
+        return quotas
 
     def _delete_kits(self, find: Callable[[], list[str]], why: str) -> None:
         """Delete kits, as many at a time as are found, until none is."""

@@ -1,12 +1,27 @@
-"""Answers that are files: media type, name, validator; never rendered as a page."""
+"""Answers that are files: media type, name, validator, and the policy of those that are shown."""
 
 from __future__ import annotations
 
 from flask import Response, request
 
+from service.links import PDF
+
+INLINE = "inline"
+#: What is shown runs and loads nothing; styles and drawings of a sheet's page are inside it.
+_PDF_POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; "
+    "frame-ancestors 'none'"
+)
+
 
 def file_response(
-    data: bytes, media_type: str, *, etag: str, name: str | None = None, status: int = 200
+    data: bytes,
+    media_type: str,
+    *,
+    etag: str,
+    name: str | None = None,
+    status: int = 200,
+    disposition: str = "attachment",
 ) -> Response:
     """Return the response for a file; 304 when the client has it already.
 
@@ -16,11 +31,19 @@ def file_response(
         etag: its entity tag.
         name: file name for saving; shown in the browser when ``None``.
         status: status of a full answer.
+        disposition: whether a browser saves a file with a name, or shows it: ``inline``.
     """
     response = Response(data, status=status, content_type=media_type)
     response.set_etag(etag)
     if name is not None:
-        response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+        response.headers["Content-Disposition"] = f'{disposition}; filename="{name}"'
+        if disposition == INLINE:
+            response.headers["Content-Security-Policy"] = _shown_policy(media_type)
     if status == 200:  # noqa: PLR2004 - only a full answer can be left out
         response.make_conditional(request)
     return response
+
+
+def _shown_policy(media_type: str) -> str:
+    # Browsers show no PDF in a sandbox: their own reader shows it, which runs nothing of ours.
+    return _PDF_POLICY if media_type == PDF else f"{_PDF_POLICY}; sandbox"

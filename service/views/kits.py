@@ -23,6 +23,7 @@ from service.http.problems import ProblemError
 from service.kits import Bundle
 from service.links import CSV, HTML, PDF, PNG, SVG, TEXT, kit_address, timestamp
 from service.requests.callbacks import Callback
+from service.requests.file_links import KitFileQuerySchema
 from service.requests.kit_search import KitQuery, KitQuerySchema
 from service.requests.kits import KitRequest, KitRequestSchema
 from service.sandbox.admission import kit_is_modest
@@ -222,20 +223,25 @@ def _file_types() -> list[str]:
 @op(
     id="getKitFile",
     tag="kits",
+    query=KitFileQuerySchema,
     answers={200: Answer("The file", media=_file_types, headers={"ETag": "of the file"})},
-    problems=[404],
+    problems=[403, 404],
+    takes_links=True,
 )
-def get_kit_file(kit_id: uuid.UUID, name: str) -> Response:
+def get_kit_file(kit_id: uuid.UUID, name: str, query: str) -> Response:
     """Get one file of a kit, always byte for byte the same.
 
     A load's picture is an SVG drawing. With `Accept: image/png` it comes as pixels at true size,
-    300 dpi; fewer where that would be more than 40 million. The file states how many.
+    300 dpi; fewer where that would be more than 40 million. The file states how many. A browser
+    saves it, or shows it with `disposition=inline`. A signed link (`createFileLink`) needs no key.
     """
     file = _found(store().kits.file(str(kit_id), name))
     if name.endswith(PICTURE_FILE):
         return picture_response(file.data, file.sha256, name)
     check_accept([file.media_type])
-    return file_response(file.data, file.media_type, etag=file.sha256, name=file.name)
+    return file_response(
+        file.data, file.media_type, etag=file.sha256, name=file.name, disposition=query
+    )
 
 
 @blueprint.delete("/<uuid:kit_id>")

@@ -133,6 +133,9 @@ def calls(settings: Settings, store: Store, kits: int) -> Mapping[str, Callable[
         "sweep: old jobs": lambda: store.jobs.purge(36500, 500),
         "sweep: old batches": lambda: store.batches.purge(36500, 500),
         "sweep: old keys": lambda: store.claims.purge(-(10**15)),
+        "sweep: 2,000 jobs measured": lambda: next(store.job_quota.sizes()),
+        "sweep: jobs beyond a quota": lambda: store.job_quota.first(500),
+        "sweep: all keys measured": store.claims.size,
         "opening the store": lambda: Store(settings).close(),
     }
 

@@ -96,6 +96,8 @@ def _call(client: FlaskClient, method: str, path: str, values: dict[str, str], k
     body: Any = None
     if path.endswith("/recuts"):
         body = {"run": 1, "pieces": {"A": 1}}
+    elif path.endswith("/links"):
+        body = {"file": "run-sheet.pdf"}
     elif method == "put" and not path.endswith("/pin"):
         body = {"cutters": _cutter(client, key), "price-lists": PRICES, "blocks": STAR}[
             path.split("/")[2]

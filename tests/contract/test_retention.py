@@ -180,6 +180,9 @@ def test_lists_and_sweeps_read_indexes_in_their_order(tmp_path: Path) -> None:
     store.retention.beyond(5, 500)
     store.jobs.purge(30, 500)
     store.claims.purge()
+    assert sum(store.job_quota.sizes()) == store.claims.size() == 0
+    assert store.job_quota.free(5, 500) is None
+    store.claims.delete_oldest(500)
     event.remove(store.engine, "before_cursor_execute", _note)
     plans = []
     with store.engine.connect() as connection:

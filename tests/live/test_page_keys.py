@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Iterator
+from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
@@ -144,3 +145,71 @@ def test_no_other_site_drives_it(keyed: tuple[Server, str]) -> None:
         assert answer.status_code in refusals, (sent, answer.text)
     read = requests.get(f"{server.url}/v1/kits", headers={**headers, **other}, timeout=600)
     assert "Access-Control-Allow-Origin" not in read.headers
+
+
+def test_a_run_sheet_opens_in_a_tab_of_its_own(
+    keyed: tuple[Server, str], page: PageBrowser
+) -> None:
+    """A tab sends no key; the link that the page asked for opens the file all the same."""
+    server, key = keyed
+    kit = _made_kit(server, key)
+    page.open(f"kits/{kit['id']}")
+    _enter(page, key)
+    for selector, name in (
+        (f"[data-open='{kit['run_sheet']}']", "run-sheet.pdf"),
+        (f"[data-open='{kit['labels']}']", "labels.pdf"),
+        (f"[data-open='{kit['runs'][0]['loads'][0]['files'][0]['href']}']", "svg"),
+    ):
+        page.wait(selector).click()
+        page.until(lambda: len(page.driver.window_handles) == 2)
+        first, tab = page.driver.window_handles
+        page.driver.switch_to.window(tab)
+        page.until(lambda: "signature=" in str(page.driver.current_url))
+        assert name in str(page.driver.current_url)
+        assert key not in str(page.driver.current_url)
+        page.until(lambda: page.driver.execute_script("return document.readyState") == "complete")
+        # It is the file that is shown, and it knows nothing of the page that opened it.
+        shown = {"run-sheet.pdf": "application/pdf", "labels.pdf": "application/pdf"}
+        assert page.driver.execute_script("return document.contentType") == shown.get(
+            name, "image/svg+xml"
+        )
+        assert page.driver.execute_script("return window.opener") is None
+        page.driver.close()
+        page.driver.switch_to.window(first)
+    assert page.violations() == []
+    assert page.complaints() == []
+    # At the bench, too.
+    page.open(f"bench/{kit['id']}")
+    page.wait("#open-run-sheet").click()
+    page.until(lambda: len(page.driver.window_handles) == 2)
+
+
+def _made_kit(server: Server, key: str) -> dict[str, Any]:
+    pieces = [{"id": "A", "shape": {"kind": "square", "side": "2"}, "quantity": 2}]
+    runs = [{"cut": "template", "cutter": "drag-blade-sheet", "formats": ["svg"],
+             "material": {"name": "card", "kind": "card"}}]  # fmt: skip
+    body = {"units": "in", "pieces": pieces, "runs": runs}
+    headers = {"Authorization": f"Bearer {key}"}
+    made = requests.post(f"{server.url}/v1/kits", json=body, headers=headers, timeout=600)
+    assert made.status_code == 201, made.text
+    return dict(made.json())
+
+
+def test_the_page_shows_times_of_its_own_machine(
+    keyed: tuple[Server, str], page: PageBrowser
+) -> None:
+    """The API states UTC; Kathmandu is 5 h 45 min ahead of it all year (IANA time zones)."""
+    server, key = keyed
+    _made_kit(server, key)
+    page.driver.execute_cdp_cmd("Emulation.setTimezoneOverride", {"timezoneId": "Asia/Kathmandu"})
+    page.driver.execute_cdp_cmd("Emulation.setLocaleOverride", {"locale": "en-GB"})
+    page.open("kits")
+    _enter(page, key)
+    page.wait(".kits time")
+    stated, shown = page.driver.execute_script(
+        "const each = document.querySelector('.kits time');return [each.dateTime, each.textContent]"
+    )
+    utc = datetime.fromisoformat(stated)
+    assert utc.utcoffset() == timedelta(0)
+    local = utc + timedelta(hours=5, minutes=45)
+    assert shown == f"{local:%d/%m/%Y, %H:%M:%S}"
