@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
-# A studio's days with compose.yaml, by the commands of openapi/OPERATIONS.md, read from there: HTTPS,
-# a kit, a service that hangs and is started again, a new machine, an upgrade from 0.1.0, retention,
-# removal. Says loudly what it could not do, and fails when anything that could be done went wrong.
+# A studio's days with compose.yaml, by the commands of openapi/OPERATIONS.md, read from there: the
+# set-up, a key, HTTPS, a kit, links that a tablet opens, a service that hangs and is started again, a
+# new machine, an upgrade from 0.1.0, retention, removal. Says loudly what it could not do, and fails
+# when anything that could be done went wrong.
 #
 #   docker/studio_smoke.sh     after docker/smoke.sh, whose image and base it uses
 set -euo pipefail
@@ -30,7 +31,7 @@ fi
 mkdir "$work"
 cp -r docker openapi "$work/"
 rm -rf "$work/docker/certificate"
-# compose of both files: Debian 12's knows no "name:" of a project.
+# Debian 12's compose knows no "name:" of a project.
 if "$docker" compose version >/dev/null 2>&1; then
   program="$docker compose"
 else
@@ -40,7 +41,7 @@ else
 fi
 cat >"$work/compose" <<EOF
 #!/bin/sh
-export COMPOSE_FILE=docker/compose.yaml:docker/compose.tls.yaml
+export COMPOSE_FILE=\${COMPOSE_FILE:-docker/compose.yaml:docker/compose.tls.yaml}
 exec $program --project-directory docker "\$@"
 EOF
 chmod +x "$work/compose"
@@ -52,25 +53,42 @@ page() {
   awk -v begin="$1" 'index($0, begin) == 1 {inside = 1; next} inside && /^    / {print; seen = 1; next}
     inside && seen && NF {exit}' openapi/OPERATIONS.md
 }
-# run_page COUNT SENTENCE: runs them in the copy; compose may be a program of its own here.
+# The page's own "docker": compose may be a program of its own here, and the image is there already.
+page_docker() {
+  [ "$1" = compose ] || { echo "not a command of compose: $*" >&2; return 1; }
+  shift
+  case " $* " in *" up "*) set -- "$@" --no-build ;; esac
+  "$work/compose" "$@"
+}
+# run_page COUNT SENTENCE [SED]: runs the commands below a sentence, so many lines, in the copy. SED
+# puts in what the page leaves to its reader.
 run_page() {
-  page "$2" | tee "$scratch/commands"
-  [ "$(grep -c 'docker compose -f docker/compose.yaml ' "$scratch/commands")" = "$1" ] \
-    || { echo "not $1 commands below: $2"; exit 1; }
+  page "$2" | sed "${3:-}" >"$scratch/commands"
+  cat "$scratch/commands" >&2
+  [ "$(wc -l <"$scratch/commands")" = "$1" ] || { echo "not $1 lines below: $2" >&2; exit 1; }
   (
-    docker() { shift 3; "$work/compose" "$@"; }
+    docker() { page_docker "$@"; }
     cd "$work"
     . "$scratch/commands"
   )
 }
 
-say "the commands of openapi/OPERATIONS.md make a certificate and start HTTPS"
-page "## HTTPS" | sed 's/IP:192.0.2.10/IP:127.0.0.1/' >"$scratch/commands"
-cat "$scratch/commands"
-grep -q 'compose.tls.yaml up -d' "$scratch/commands"
-(cd "$work" && . <(grep -v 'docker compose' "$scratch/commands") 2>"$scratch/openssl.log") \
-  || { cat "$scratch/openssl.log"; exit 1; }
-studio up -d --no-build
+say "the first day: the set-up and its key"
+run_page 2 "## The first day"
+plain=http://127.0.0.1:$QUARTERSEAM_PUBLISHED_PORT
+answers "$plain" || { studio logs --tail 30; exit 1; }
+# The key may have come after the log was shown.
+first=$(studio logs --no-color quarterseam | sed -n 's/.* \(first\.[A-Za-z0-9_-]*\)$/\1/p')
+[ -n "$first" ] || { studio logs --tail 20; echo "no key was printed"; exit 1; }
+key=$(run_page 2 "the log keeps that one" | tr -d '\r' | grep -x '[0-9a-f]\{12\}\.[A-Za-z0-9_-]*')
+bearer="Authorization: Bearer $key"
+code=$(curl -sS -m 60 -o /dev/null -w '%{http_code}' -H "Authorization: Bearer $first" "$plain/v1/kits")
+[ "$code" = 401 ] || { echo "the first key, which was revoked, was answered $code"; exit 1; }
+curl -fsS -m 60 -o /dev/null -H "$bearer" "$plain/v1/kits"
+[ "$("$docker" exec "$(studio ps -q quarterseam)" date +%Z)" = UTC ] || { echo "its time zone is not UTC"; exit 1; }
+
+say "HTTPS for other machines"
+run_page 5 "## HTTPS" 's/IP:192.0.2.10/IP:127.0.0.1/'
 certificate=$work/docker/certificate/certificate.pem
 secure() { curl -fsS -m 120 --cacert "$certificate" "$@"; }
 until_ready() {
@@ -91,9 +109,6 @@ published=$("$docker" ps -q --filter label=com.docker.compose.project=quartersea
 [ "$(tr ' ' '\n' <<<"$published" | sort | xargs)" = "8080/tcp 8443/tcp" ] || { echo "published: $published"; exit 1; }
 
 say "a kit from a page of this address"
-key=$(studio logs --no-color quarterseam | sed -n 's/.* \(first\.[A-Za-z0-9_-]*\)$/\1/p')
-[ -n "$key" ] || { studio logs --tail 20; echo "no key was printed"; exit 1; }
-bearer="Authorization: Bearer $key"
 kit=$(secure -D - -o /dev/null -H "$bearer" -H "Origin: $url" -H 'Sec-Fetch-Site: same-origin' \
   -H 'Content-Type: application/json' --data @openapi/examples/harbour-class-set.json "$url/v1/kits" \
   | tr -d '\r' | awk 'tolower($1) == "location:" {print $2}')
@@ -102,6 +117,20 @@ code=$(curl -sS -m 60 --cacert "$certificate" -o /dev/null -w '%{http_code}' -H 
   -H 'Content-Type: application/json' --data @openapi/examples/harbour-class-set.json "$url/v1/kits")
 [ "$code" = 403 ] || { echo "another site's request was answered $code"; exit 1; }
 secure -H "$bearer" -H 'Accept: application/zip' "$url$kit" -o "$scratch/before.zip"
+
+say "a run sheet on the tablet: a link that needs no key, until its key is revoked"
+tablet=$(studio exec -T quarterseam python3 -m service keys add tablet | tr -d '\r')
+href=$(run_page 2 "printer. A browser sends no key" \
+  "s|https://studio.internal:8443|$url|; s|/KIT/|/${kit##*/}/|; s|KEY|$tablet|" | sed -n 's/.*"href":"\([^"]*\)".*/\1/p')
+[ -n "$href" ] || { echo "there is no link"; exit 1; }
+opened=$(secure -H 'Accept: text/html,*/*;q=0.8' -o "$scratch/sheet.pdf" -w '%{content_type}' "$url$href")
+[ "$opened" = application/pdf ] || { echo "the link opens $opened"; exit 1; }
+head -c 5 "$scratch/sheet.pdf" | grep -q '%PDF-' || { echo "the run sheet is no PDF"; exit 1; }
+link_code() { curl -sS -m 60 --cacert "$certificate" -o /dev/null -w '%{http_code}' "$url$1"; }
+[ "$(link_code "${href%????}0000")" = 403 ] || { echo "an altered link opens"; exit 1; }
+studio exec -T quarterseam python3 -m service keys revoke "${tablet%%.*}"
+[ "$(link_code "$href")" = 403 ] || { echo "the link of a revoked key opens"; exit 1; }
+if studio logs --no-color | grep -q 'signature='; then echo "a link was logged"; exit 1; fi
 
 say "a service that hangs is started again"
 name=$(studio ps -q quarterseam)
@@ -123,22 +152,32 @@ done
 until_ready
 
 say "a new machine: a backup, and its restore into an empty volume"
-backup=$(page "With the studio's compose file" | sed -n 1p)
-restore=$(page "With the studio's compose file" | sed -n 2p)
-printf '%s\n' "$backup" "$restore"
-here() { (docker() { shift 3; "$work/compose" "$@"; }; cd "$work"; eval "$1"); }
-here "$backup"
+[ "$(page "With the studio's compose file" | wc -l)" = 2 ] || { echo "not two commands"; exit 1; }
+# here NUMBER: runs one of them; between the two the machine changes.
+here() {
+  page "With the studio's compose file" | sed -n "$1p" | tee "$scratch/commands"
+  (docker() { page_docker "$@"; }; cd "$work"; . "$scratch/commands")
+}
+here 1
 studio down -v
-here "$restore"
+here 2
 studio up -d --no-build
 until_ready
 secure -H "$bearer" -H 'Accept: application/zip' "$url$kit" | cmp - "$scratch/before.zip"
 
-say "a data folder of 0.1.0 is backed up, upgraded and served"
-studio down -v
-xz -dc tests/fixtures/data-0.1.0.tar.xz \
-  | studio run --rm -T --no-deps quarterseam sh -c 'umask 077; tar -xf - --no-same-owner -C /data'
-(cd "$work" && QUARTERSEAM_COMPOSE=$work/compose QUARTERSEAM_UP=--no-build docker/upgrade.sh)
+say "a data folder of 0.1.0 is backed up, upgraded and served, without HTTPS and with it"
+export QUARTERSEAM_COMPOSE=$work/compose QUARTERSEAM_UP=--no-build
+with_first_version() {
+  studio down -v
+  xz -dc tests/fixtures/data-0.1.0.tar.xz \
+    | studio run --rm -T --no-deps quarterseam sh -c 'umask 077; tar -xf - --no-same-owner -C /data'
+}
+with_first_version
+run_page 1 "In the studio's set-up one command"
+answers "$plain" || { studio logs --tail 30; exit 1; }
+rm -r "$work/backups"
+with_first_version
+run_page 1 "volume and restore that backup. A set-up with HTTPS"
 until_ready
 [ "$(tar -tf "$work"/backups/*.tar | grep -c '^kits/')" = 2 ] || { echo "the backup holds no kits"; exit 1; }
 bearer="Authorization: Bearer $(studio exec -T quarterseam python3 -m service keys add owner --scope write | tr -d '\r')"
@@ -151,10 +190,10 @@ while read -r id sum; do
   pinned=$id
 done <<<"$sums"
 
-say "retention: all but what is pinned goes after a day"
+say "retention: all but what is pinned goes after a day, in place of the page's year"
 secure -X PUT -o /dev/null -H "$bearer" "$url/v1/kits/$pinned/pin"
-export QUARTERSEAM_RETENTION_DAYS=1
-studio run --rm -T --no-deps quarterseam python3 -m service sweep
+run_page 3 "(without the second file" 's/=365/=1/'
+until_ready
 left=$(secure -H "$bearer" "$url/v1/kits" | grep -o '"href":"/v1/kits/[0-9a-f-]*"')
 [ "$left" = "\"href\":\"/v1/kits/$pinned\"" ] || { echo "left: $left"; exit 1; }
 
@@ -162,4 +201,4 @@ say "removal"
 run_page 2 "A last backup"
 [ -s "$work/kits.tar" ]
 if "$docker" volume inspect quarterseam-studio-kits >/dev/null 2>&1; then echo "the volume is still there"; exit 1; fi
-say "passed: HTTPS, a kit, a hang, a new machine, an upgrade from 0.1.0, retention and removal"
+say "passed: the set-up, a key, HTTPS, a kit, links, a hang, a new machine, an upgrade from 0.1.0, retention and removal"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import json
 import re
 import subprocess
 from pathlib import Path
@@ -157,6 +158,52 @@ def test_every_container_is_limited_and_started_again(name: str) -> None:
         assert service["mem_limit"]
         assert service["pids_limit"]
         assert service["restart"] == "unless-stopped"
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_a_container_of_ours_that_hangs_is_ended_and_its_time_zone_is_utc(name: str) -> None:
+    """Docker's restart policy acts on containers that end: the health check ends one that hangs."""
+    dockerfile = (DOCKER / "Dockerfile").read_text(encoding="utf-8")
+    check = re.search(r"^HEALTHCHECK [^\n]*\\\n\s+CMD (\[.*\])$", dockerfile, re.MULTILINE)
+    assert check is not None
+    command = json.loads(check[1])
+    assert command[:4] == ["python3", "-m", "service", "healthy"]
+    assert "--end-after" in command
+    healthy = importlib.import_module("service.cli.healthy")
+    parser = argparse.ArgumentParser()
+    healthy.add_arguments(parser)
+    parser.parse_args(command[4:])
+    # Process 1 is Docker's init, which passes the signal on; a worker has no port to be asked at.
+    for key, service in _ours(name).items():
+        assert service["init"] is True
+        assert service.get("healthcheck") == ({"disable": True} if key == "worker" else None)
+    assert "TZ" not in dockerfile
+    for service in _services(name).values():
+        assert "TZ" not in service.get("environment", {})
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_what_is_kept_lies_in_named_volumes(name: str) -> None:
+    whole = _whole(name)
+    kept = {
+        each.partition(":")[0] for s in whole["services"].values() for each in s.get("volumes", ())
+    }
+    named = {each for each in kept if not each.startswith(".")}
+    assert named == set(whole["volumes"])
+    for service in _ours(name).values():
+        assert "kits:/data" in service["volumes"]
+
+
+@pytest.mark.parametrize("name", [ADDED, TLS])
+def test_added_files_take_nothing_away(name: str) -> None:
+    """What every container has (limits, restart, bounded logs, volumes) is in the first file."""
+    kept = {
+        "logging", "restart", "mem_limit", "pids_limit", "healthcheck", "init", "read_only",
+        "cap_drop", "security_opt", "stop_grace_period", "command",
+    }  # fmt: skip
+    for service in _services(name).values():
+        assert not kept & set(service)
+        assert "TZ" not in service.get("environment", {})
 
 
 def test_https_is_added_to_the_proxy_alone() -> None:

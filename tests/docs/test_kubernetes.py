@@ -5,6 +5,7 @@ Schemas are those of Kubernetes, as kubernetes-validate packs them.
 
 from __future__ import annotations
 
+import base64
 import copy
 import os
 import re
@@ -18,6 +19,8 @@ import pytest
 
 from service import __version__
 from service.settings import Settings, from_environment
+from tests.docs.kubernetes_stand_in import stand_in
+from tests.docs.page_commands import in_blocks
 
 yaml = pytest.importorskip("yaml", reason="no reader of YAML is installed")
 FOLDER = Path(__file__).resolve().parents[2] / "docker" / "kubernetes"
@@ -159,3 +162,47 @@ def test_only_servers_and_workers_reach_the_database_and_the_queue() -> None:
     # The service speaks plain HTTP: nothing but the ingress may reach it.
     assert list(policies["api"]["ingress"][0]["from"][0]) == ["namespaceSelector"]
     assert _one("Ingress", "quarterseam")["spec"]["tls"][0]["secretName"] == "certificate"
+
+
+def test_the_commands_of_the_page_fill_a_namespace(tmp_path: Path) -> None:
+    """kubectl sends all of them to a stand-in, which keeps what a cluster would be given."""
+    program = shutil.which("kubectl")
+    if program is None or shutil.which("openssl") is None:
+        pytest.skip("kubectl or openssl is not installed: the page's commands were NOT run")
+    commands = [c for c in in_blocks("openapi/OPERATIONS.md") if c.startswith("kubectl ")]
+    assert len(commands) > 5
+    (tmp_path / "docker").symlink_to(FOLDER.parent)
+    (tmp_path / "bin").mkdir()
+    # Schemas are checked above: the stand-in has none.
+    wrapper = tmp_path / "bin" / "kubectl"
+    wrapper.write_text(
+        f'#!/bin/sh\n[ "$1" != apply ] || set -- "$@" --validate=false\nexec {program} "$@"\n'
+    )
+    wrapper.chmod(0o700)
+    environment = {"PATH": f"{tmp_path / 'bin'}:{os.environ['PATH']}", "HOME": str(tmp_path)}
+    made = (
+        "openssl req -x509 -newkey ec -pkeyopt ec_paramgen_curve:prime256v1 -nodes -days 2"
+        " -subj /CN=studio.internal -keyout key.pem -out certificate.pem"
+    )
+    with stand_in() as (address, objects):
+        config = {
+            "apiVersion": "v1", "kind": "Config", "current-context": "here",
+            "clusters": [{"name": "here", "cluster": {"server": address}}],
+            "contexts": [{"name": "here", "context": {"cluster": "here", "user": ""}}],
+        }  # fmt: skip
+        (tmp_path / "config").write_text(yaml.safe_dump(config))
+        environment["KUBECONFIG"] = str(tmp_path / "config")
+        for command in (made, *commands):
+            ran = subprocess.run(
+                ["bash", "-euc", command], cwd=tmp_path, env=environment, capture_output=True,
+                text=True, check=False, timeout=600,
+            )  # fmt: skip
+            assert ran.returncode == 0, f"{command}\n{ran.stdout}{ran.stderr}"
+        kept = dict(objects)
+    found = {(each["kind"], each["metadata"]["name"]) for each in kept.values()}
+    wanted = {(each["kind"], each["metadata"]["name"]) for each in _documents()}
+    assert found == wanted | {("Secret", name) for name in SECRETS}
+    others = [path for path in kept if path != "/api/v1/namespaces/quarterseam"]
+    assert all("/namespaces/quarterseam/" in path for path in others)
+    (key,) = (each["data"]["key"] for path, each in kept.items() if path.endswith("/secrets/key"))
+    assert re.fullmatch(rb"studio\.[0-9a-f]{64}", base64.b64decode(key))
