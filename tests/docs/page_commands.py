@@ -28,7 +28,8 @@ def text_of(guide: str) -> str:
 
 def blocks(guide: str) -> Iterator[tuple[str, list[str]]]:
     """Yield the lines of each block of commands, with the line of text before it."""
-    before, found, fence = "", [], ""
+    before, fence = "", ""
+    found: list[str] = []
     for line in [*text_of(guide).splitlines(), "end"]:
         if line.startswith("```"):
             if fence and found:

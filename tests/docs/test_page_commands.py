@@ -171,10 +171,9 @@ class _Owner:
 
     def has_kit(self) -> bool:
         store = Store(Settings(data=self.data))
-        listed = store.kits.listed([self.kit_id]) == {self.kit_id}
-        whole = listed and store.kits.archive(self.kit_id)
+        whole = store.kits.archive(self.kit_id)
         store.close()
-        return bool(whole) and whole.data == self.zip
+        return whole is not None and whole.data == self.zip
 
     def _file(self) -> Path:
         (found,) = self.data.glob(f"kits/*/{self.kit_id}.zip")

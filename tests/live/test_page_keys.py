@@ -188,7 +188,7 @@ def _made_kit(server: Server, key: str) -> dict[str, Any]:
     pieces = [{"id": "A", "shape": {"kind": "square", "side": "2"}, "quantity": 2}]
     runs = [{"cut": "template", "cutter": "drag-blade-sheet", "formats": ["svg"],
              "material": {"name": "card", "kind": "card"}}]  # fmt: skip
-    body = {"units": "in", "pieces": pieces, "runs": runs}
+    body: dict[str, Any] = {"units": "in", "pieces": pieces, "runs": runs}
     headers = {"Authorization": f"Bearer {key}"}
     made = requests.post(f"{server.url}/v1/kits", json=body, headers=headers, timeout=600)
     assert made.status_code == 201, made.text
