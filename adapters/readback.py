@@ -17,6 +17,7 @@ from adapters.readers.strokes import ReadStop, ReadStroke
 from adapters.readers.work import work_fault
 from adapters.silent_losses import silent_loss
 from adapters.split import is_circle
+from adapters.steps import step
 from adapters.stop_faults import stop_fault
 from adapters.stroke_faults import count_fault, path_fault, stroke_name
 from geometry.model.plan import CutPlan, Stroke
@@ -64,7 +65,8 @@ def read_back(
         BrokenPluginError: when a plug-in's own reader fails.
     """
     try:
-        read = _read(format_name, data, plan, settings)
+        with step("read back", format=format_name):
+            read = _read(format_name, data, plan, settings)
     except (BrokenPluginError, MemoryError):
         raise
     except Exception as error:

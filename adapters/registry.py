@@ -15,6 +15,7 @@ from typing import Any
 from adapters import plugins
 from adapters.contract import Adapter, Written
 from adapters.errors import BrokenPluginError, UnknownFormatError
+from adapters.steps import step
 from geometry.model.plan import CutPlan
 
 GROUP = plugins.GROUP
@@ -85,7 +86,8 @@ def write(name: str, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
         BrokenPluginError: when a plug-in raises anything else, gives no answer in time, ends its
             process, or returns something other than a file of up to ``MAX_BYTES``.
     """
-    return get(name).write(plan, settings)
+    with step("write", format=name):
+        return get(name).write(plan, settings)
 
 
 def fault_of(name: str) -> str:

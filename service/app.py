@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
 
     from service.jobs.queue import Sender
+    from service.jobs.queue_probe import QueueProbe
 
 T = TypeVar("T")
 PROCESS = "PROCESS"
@@ -82,15 +83,18 @@ def create_app(settings: Settings | None = None) -> Flask:
     # Set when the process is about to end; streams must end then.
     app.extensions["quarterseam-closing"] = threading.Event()
     app.extensions["quarterseam-sender"] = _once(lambda: _sender(settings))
+    app.extensions["quarterseam-queue-probe"] = _once(lambda: _queue_probe(settings))
     app.extensions["quarterseam-store"] = _once(
         lambda: Store(settings, owner=app.config.get(PROCESS, ""))
     )
     document = _once(lambda: _document(app))
     app.extensions["quarterseam-document"] = document
-    app.extensions["quarterseam-document-etag"] = _once(
-        lambda: hashlib.sha256(document()).hexdigest()
-    )
+    app.extensions["quarterseam-document-etag"] = _once(lambda: _sha256(document()))
     return app
+
+
+def _sha256(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
 
 
 def _limited(wsgi_app: WSGIApplication, active: ActiveRequests) -> WSGIApplication:
@@ -109,6 +113,13 @@ def _sender(settings: Settings) -> Sender:
     from service.jobs.queue import Sender  # noqa: PLC0415
 
     return Sender(settings)
+
+
+def _queue_probe(settings: Settings) -> QueueProbe:
+    # Imported here as above.
+    from service.jobs.queue_probe import QueueProbe  # noqa: PLC0415
+
+    return QueueProbe(settings)
 
 
 def _document(app: Flask) -> bytes:

@@ -36,6 +36,7 @@ COMMANDS = {
     "sweep": Command("sweep", "run the hourly sweep now"),
     "openapi": Command("document", "print the OpenAPI document"),
     "worker": Command("worker", "run jobs for servers that share database, queue and files"),
+    "load": Command("load", "send requests from several clients to a server, and time its answers"),
     "healthy": Command("healthy", "check that the server of this container answers"),
     "settings": Command("setting_list", "list every setting and its default"),
     "problems": Command("problem_list", "print the text of every type of problem"),

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from service.settings import SettingsError, from_environment
 from service.storage.copying import copy_files
+from service.storage.engines import open_engine
 from service.storage.files import files_of
 from service.storage.folder_files import FolderFiles
 from service.storage.identity import Identity
@@ -19,7 +20,6 @@ from service.storage.kits import Kits
 from service.storage.migrations import migrate
 from service.storage.moving import move
 from service.storage.room import Room
-from service.storage.tables import open_engine
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

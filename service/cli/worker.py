@@ -12,6 +12,7 @@ import threading
 
 from service.serving import memory_budget
 from service.settings import SettingsError, from_environment
+from service.tracing import otel, spans
 
 _MAX_SLOTS = 64
 
@@ -39,6 +40,8 @@ def run(stated: argparse.Namespace) -> int:
 
     logs.set_up(settings.log_level)
     fork_from_here()
+    # It starts a thread, and a process with several cannot be forked from.
+    otel.set_up()
     stopped = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: stopped.set())
@@ -47,4 +50,5 @@ def run(stated: argparse.Namespace) -> int:
     stopped.wait()
     worker.stop()
     worker.join()
+    spans.end()
     return 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from contextlib import nullcontext
 from typing import Any, cast
 
@@ -11,6 +12,7 @@ from service.errors import ReportedError
 from service.http.metrics import ServiceMetrics
 from service.sandbox import run
 from service.sandbox.concurrency import ActiveRequests, ConcurrencyLimiter
+from service.sandbox.step_clock import StepTimes
 from service.settings import Settings
 
 #: A longer body is no modest computation: what it is loaded into takes memory while it waits.
@@ -33,20 +35,27 @@ def compute(task: str, *arguments: Any, small: bool = False, modest: bool = True
     extensions = current_app.extensions
     limiter = cast("ConcurrencyLimiter", extensions["quarterseam-limiter"])
     active = cast("ActiveRequests", extensions["quarterseam-active"])
-    count = cast("ServiceMetrics", extensions["quarterseam-figures"]).computations
+    metrics = cast("ServiceMetrics", extensions["quarterseam-figures"])
     here = run.is_here(small=small, settings=settings)
     place = "here" if here else "child"
     modest = modest and g.get("body_bytes", 0) <= _MAX_MODEST_BYTES
+    times, began, end = StepTimes(), time.perf_counter(), "internal-error"
     try:
         with nullcontext() if here else active.paused():
             made = run.compute(
-                task, *arguments, small=small, modest=modest, settings=settings, limiter=limiter
+                task,
+                *arguments,
+                small=small,
+                modest=modest,
+                settings=settings,
+                limiter=limiter,
+                times=times,
             )
+        end = "done"
     except ReportedError as error:
-        count.labels(task, place, error.slug).inc()
+        end = error.slug
         raise
-    except Exception:
-        count.labels(task, place, "internal-error").inc()
-        raise
-    count.labels(task, place, "done").inc()
+    finally:
+        times.add_rest(time.perf_counter() - began)
+        metrics.count_computation(task, place, end, times.seconds)
     return made

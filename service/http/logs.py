@@ -2,34 +2,24 @@
 
 from __future__ import annotations
 
-import contextlib
-import contextvars
 import logging
-import os
 import re
 import sys
 import time
 import traceback
-from collections import deque
-from collections.abc import Iterator
 from datetime import UTC, datetime
 from typing import Any
 
 import orjson
 from flask import Flask, Response, g, request
 
+from service.tracing import log_fields, spans
+from service.tracing.trace_context import new_context, new_id, parse
+
 _ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
-# W3C Trace Context: version, trace id, parent id, flags.
-_TRACE = re.compile(r"[0-9a-f]{2}-([0-9a-f]{32})-[0-9a-f]{16}-[0-9a-f]{2}")
-_NO_TRACE = "0" * 32
-_CURRENT: contextvars.ContextVar[dict[str, str] | None] = contextvars.ContextVar(
-    "request", default=None
-)
-#: Random bytes of an id, as a random UUID has; ids that are drawn at once, and those that are left.
-_ID_BYTES, _IDS_AT_ONCE = 16, 256
-_IDS: deque[str] = deque()
-# A process that is forked draws its own.
-os.register_at_fork(after_in_child=_IDS.clear)
+#: What probes and monitors ask for every few seconds.
+_UNTRACED = frozenset({"/healthz", "/readyz", "/metrics"})
+_FIRST_SERVER_ERROR = 500
 _ACCESS = logging.getLogger("service.access")
 _USUAL = frozenset(vars(logging.makeLogRecord({}))) | {"message", "asctime", "taskName"}
 
@@ -44,7 +34,7 @@ class JsonFormatter(logging.Formatter):
             "level": record.levelname,
             "logger": record.name,
             "message": record.getMessage(),
-            **(_CURRENT.get() or {}),
+            **log_fields.current(),
             **{key: value for key, value in vars(record).items() if key not in _USUAL},
         }
         if record.exc_info and record.exc_info[1] is not None:
@@ -70,42 +60,34 @@ def register(app: Flask) -> None:
     app.after_request(_end)
 
 
-@contextlib.contextmanager
-def about(**members: str) -> Iterator[None]:
-    """Add fields to every log line until the block ends."""
-    token = _CURRENT.set(dict(members))
-    try:
-        yield
-    finally:
-        _CURRENT.reset(token)
-
-
-def new_request_id() -> str:
-    """Return an id that no other request has, in any process."""
-    try:
-        return _IDS.pop()
-    except IndexError:
-        # One call to the system for many ids: each hands the interpreter's lock to another thread.
-        drawn = os.urandom(_ID_BYTES * _IDS_AT_ONCE).hex()
-        width = 2 * _ID_BYTES
-        _IDS.extend(drawn[at : at + width] for at in range(width, len(drawn), width))
-        return drawn[:width]
+def traceparent() -> str:
+    """Return the place in a trace of the request that this thread answers, for its job."""
+    context = spans.current()
+    return "" if context is None else context.traceparent
 
 
 def _begin() -> None:
     stated = request.headers.get("X-Request-ID", "")
-    g.request_id = stated if _ID.fullmatch(stated) else new_request_id()
+    g.request_id = stated if _ID.fullmatch(stated) else new_id()
     g.began = time.perf_counter()
-    members = {"request_id": g.request_id}
-    trace = _TRACE.fullmatch(request.headers.get("traceparent", ""))
-    if trace and trace[1] != _NO_TRACE:
-        members["trace_id"] = trace[1]
-    _CURRENT.set(members)
+    parent = parse(request.headers.get("traceparent"))
+    if spans.tracer() is None or request.path in _UNTRACED:
+        # A request that is part of no trace begins one, under its own id if that can be one.
+        context = parent or new_context("" if stated else g.request_id)
+    else:
+        # The name is stated at the end, when the route is known.
+        values = {"http.request.method": request.method, "quarterseam.request_id": g.request_id}
+        g.span = spans.start(request.method, parent, "server", values)
+        context = g.span.context
+    spans.enter(context)
+    log_fields.begin({"request_id": g.request_id, "trace_id": context.trace_id})
 
 
 def _end(response: Response) -> Response:
     request_id = getattr(g, "request_id", "")
     response.headers["X-Request-ID"] = request_id
+    if "span" in g:
+        _end_span(g.pop("span"), response.status_code)
     if not _ACCESS.isEnabledFor(logging.INFO):
         return response
     members = {
@@ -122,3 +104,16 @@ def _end(response: Response) -> Response:
             members[name] = getattr(g, name)
     _ACCESS.info("answered", extra=members)
     return response
+
+
+def _end_span(span: spans.Span, status: int) -> None:
+    """End a request's span; attributes as OpenTelemetry's semantic conventions for HTTP have them.
+
+    Only an error of the server is one of its span.
+    """
+    route = request.url_rule.rule if request.url_rule is not None else ""
+    span.rename(f"{request.method} {route}".strip())
+    span.state({"http.response.status_code": status, **({"http.route": route} if route else {})})
+    if status >= _FIRST_SERVER_ERROR:
+        span.fail(str(status))
+    span.end()

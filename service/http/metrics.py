@@ -47,6 +47,11 @@ class ServiceMetrics:
             "quarterseam_computations_total", "Computations by kind, place and end",
             ["task", "place", "end"], **own,
         )  # fmt: skip
+        self.phases = Counter(
+            "quarterseam_computation_seconds_total",
+            "Time of requests' computations, by kind, place and phase",
+            ["task", "place", "phase"], **own,
+        )  # fmt: skip
 
     def count(self, method: str, route: str, status: int, seconds: float) -> None:
         """Count one answer."""
@@ -62,6 +67,14 @@ class ServiceMetrics:
         answers, taken = found
         answers.inc()
         taken.observe(seconds)
+
+    def count_computation(
+        self, task: str, place: str, end: str, seconds: Mapping[str, float]
+    ) -> None:
+        """Count one computation and the seconds of its phases."""
+        self.computations.labels(task, place, end).inc()
+        for phase, taken in seconds.items():
+            self.phases.labels(task, place, phase).inc(taken)
 
     def text(self) -> bytes:
         """Return all metrics in Prometheus' text format, summed over all processes."""

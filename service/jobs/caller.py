@@ -11,10 +11,10 @@ from service.callbacks.destinations import Destinations, RefusedError
 from service.callbacks.messages import CallbackMessage, read_message
 from service.callbacks.sending import ReceiverAnswer, SendingError, post
 from service.callbacks.signing import signed_headers
-from service.http import logs
 from service.http.problems import ProblemError
 from service.jobs.answers import problem_bytes
 from service.jobs.host_turns import SLOW_S, HostTurns
+from service.jobs.traced import traced
 from service.settings import Settings
 from service.storage.job_states import HeldJob, LeaseLostError
 from service.storage.store import Store
@@ -73,7 +73,7 @@ class Caller:
         work = self._turns.claim(self._store.callbacks.claim)
         if work is None:
             return False
-        with logs.about(request_id=work.request_id, job_id=work.id):
+        with traced(work):
             reply = self._reply(work)
             try:
                 self._note(work, reply)

@@ -15,20 +15,22 @@ from sqlalchemy.exc import DBAPIError
 from service.answers.quilts import QuiltPlanAnswer
 from service.batches.expand import BatchSource
 from service.errors import PlanNotProvedError, ReportedError, pointing_into
-from service.http import logs
 from service.http.problems import ProblemError
 from service.jobs.answers import problem_bytes
+from service.jobs.traced import traced
 from service.kits import Bundle
 from service.links import with_pictures
 from service.sandbox import child
 from service.sandbox.run import stopped
+from service.sandbox.step_clock import StepTimes
 from service.sandbox.stored_tasks import RECUT, job_of
 from service.schemas.codec import dump
 from service.settings import Settings
 from service.storage.found_files import FilesUnreachableError
-from service.storage.job_states import HeldJob, LeaseLostError, end
+from service.storage.job_states import ENDED, HeldJob, LeaseLostError, end
 from service.storage.new_kits import new_kit
 from service.storage.store import Store
+from service.tracing import spans
 
 _LOG = logging.getLogger(__name__)
 #: Minimum time between heartbeats, which store progress and notice cancellation.
@@ -37,6 +39,9 @@ _WORD_S = 0.5
 _UNREACHABLE_S = 600.0
 #: The longest pause between attempts to write to an object store; a lease is longer.
 _FILES_WAIT_S = 2.0
+_SECOND = 1_000_000
+#: Ends of attempts that a trace shows as errors; what a request asks for may fail, too.
+_BAD_OUTCOMES = ("left", "killed", "failed")
 _DEFECT = ProblemError(
     "internal-error",
     500,
@@ -69,22 +74,32 @@ class Runner:
 
     def run(self, work: HeldJob) -> None:
         """Run a job to its end; raises no errors."""
-        with logs.about(request_id=work.request_id, job_id=work.id):
-            began = time.perf_counter()
+        with traced(work) as span:
+            began, times = time.perf_counter(), StepTimes()
+            if work.attempts == 1:
+                times.add("waiting", (work.started_us - work.created_us) / _SECOND)
             try:
-                outcome = self._run(work)
+                outcome = self._run(work, times)
             except LeaseLostError:
                 outcome = "lost"
             except Exception:  # noqa: BLE001 - a sweep will requeue the job
                 _LOG.exception("a job could not be finished")
                 outcome = "left"
+            span.state({"quarterseam.job.outcome": outcome})
+            if outcome in _BAD_OUTCOMES:
+                span.fail(outcome)
             taken = round(1000.0 * (time.perf_counter() - began), 1)
-            _LOG.info("job", extra={"outcome": outcome, "attempts": work.attempts, "ms": taken})
+            seconds = {phase: round(each, 3) for phase, each in times.seconds.items()}
+            told = {"outcome": outcome, "attempts": work.attempts, "ms": taken, "seconds": seconds}
+            _LOG.info("job", extra=told)
+        self._store.job_totals.observe(work.kind, times.seconds)
+        if outcome in ENDED:
+            self._store.job_totals.count_end(work.kind, outcome, work.attempts)
 
-    def _run(self, work: HeldJob) -> str:
+    def _run(self, work: HeldJob, times: StepTimes) -> str:
         watch = _Watch(self._store, work, self._stopping)
         try:
-            made = self._compute(work, watch)
+            made = self._compute(work, watch, times)
         except ReportedError as error:
             if isinstance(error, PlanNotProvedError):
                 _LOG.error("a plan is not proved", extra={"error": error.detail})
@@ -94,8 +109,10 @@ class Runner:
         except child.TaskError as error:
             _LOG.error("a job failed", extra={"error": str(error)})
             return self._fail(work, _DEFECT)
+        began = time.perf_counter()
         try:
-            self._with_retries(lambda: self._keep(work, made), watch)
+            with spans.span("store"):
+                self._with_retries(lambda: self._keep(work, made), watch)
         except FilesUnreachableError:
             # Without a verdict it has waited long enough: done again later, and not as an attempt.
             verdict = watch.verdict if watch.verdict != "go on" else "stopping"
@@ -103,6 +120,8 @@ class Runner:
         except OSError:
             _LOG.exception("the result of a job could not be stored")
             return self._fail(work, _NO_ROOM)
+        finally:
+            times.add("storing", time.perf_counter() - began)
         return "succeeded"
 
     def _stopped(self, work: HeldJob, watch: _Watch, error: child.StoppedError) -> str:
@@ -116,7 +135,15 @@ class Runner:
         _LOG.warning("a job was stopped", extra={"why": error.why, "detail": error.detail})
         return self._fail(work, why)
 
-    def _compute(self, work: HeldJob, watch: _Watch) -> Bundle | QuiltPlanAnswer:
+    def _compute(self, work: HeldJob, watch: _Watch, times: StepTimes) -> Bundle | QuiltPlanAnswer:
+        began, steps = time.perf_counter(), StepTimes()
+        try:
+            return self._computed(work, watch, steps)
+        finally:
+            steps.add_rest(time.perf_counter() - began)
+            times.include(steps)
+
+    def _computed(self, work: HeldJob, watch: _Watch, times: StepTimes) -> Bundle | QuiltPlanAnswer:
         request = self._request(work)
         seconds = self._settings.job_seconds
         belongs = self._answer_of(request) if work.kind == RECUT else request.get("cutters", {})
@@ -126,6 +153,7 @@ class Runner:
             seconds=seconds,
             memory_bytes=self._settings.compute_memory_mb << 20,
             watch=watch,
+            times=times,
         )
         return made
 

@@ -6,6 +6,8 @@ import logging
 import threading
 from typing import Any
 
+from sqlalchemy.exc import SQLAlchemyError
+
 from service.jobs.answers import DIED, problem_bytes
 from service.jobs.caller import Caller
 from service.jobs.queue import Queue, Sender
@@ -68,7 +70,14 @@ class Worker:
         if self._caller is not None:
             self._caller.join(_STOP_S / 2)
         if self._store is not None:
+            self._write_totals(self._store)
             self._store.close()
+
+    def _write_totals(self, store: Store) -> None:
+        try:
+            store.job_totals.write()
+        except SQLAlchemyError as error:
+            _LOG.warning("figures of jobs were not written", extra={"cause": str(error)[:300]})
 
     def _warm_up(self) -> None:
         """Wait until child processes start quickly, so that a leased job need not wait for that."""
@@ -96,7 +105,8 @@ class Worker:
         if self._store is None:
             return
         died = problem_bytes(DIED, "", "")
-        messages = sweep(self._store.jobs, died)
+        self._store.job_totals.write()
+        messages = sweep(self._store.jobs, died, self._store.job_totals.count_end)
         for index, message in enumerate(messages):
             if not self._sender.deliver(message):
                 take_back(self._store.jobs, messages[index:])

@@ -11,6 +11,7 @@ from typing import Final
 
 import orjson
 
+from adapters.steps import step
 from geometry.errors import InternalError
 from service.answers.kits import LayoutsAnswer, files_of
 from service.kits.bundle import Archive, Bundle
@@ -34,9 +35,10 @@ def with_archive(bundle: Bundle) -> Bundle:
     Raises:
         geometry.errors.InternalError: when the zip holds another file than the answer states.
     """
-    data = packed({DESCRIPTION: description(bundle), **bundle.files})
-    files = _members(data)
-    _check_stated(bundle.answer, files)
+    with step("zip"):
+        data = packed({DESCRIPTION: description(bundle), **bundle.files})
+        files = _members(data)
+        _check_stated(bundle.answer, files)
     return replace(bundle, files={}, archive=Archive(data, _sha256(data), files))
 
 

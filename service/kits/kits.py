@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from adapters.names import layer_of
+from adapters.steps import step
 from geometry.layout.effort import Nester
 from service import __version__
 from service.answers.kits import CutKitAnswer, LayoutsAnswer
@@ -106,7 +107,7 @@ def make(
 ) -> Bundle:
     """Draw a request's pieces and cut them."""
     check_plugins(request.runs)
-    with speaking(request.language):
+    with speaking(request.language), step("outlines"):
         pieces = draw_pieces(request.pieces, request.units)
     drawn = Kit(
         title=request.title,
@@ -167,35 +168,35 @@ def cut(
     for index, run in enumerate(converted.runs):
         # Runs on the same cutter follow each other, so the blade stays where it was left.
         lying = converted.on_material_of(run)
-        planned, angles[run.cutter.name] = plan_run(
-            lying,
-            index,
-            entry_angle_deg=angles.get(run.cutter.name),
-            search=run_search(index, len(converted.runs), nester, limit, progress),
-        )
+        with step("layout", run=run.number):
+            entry = angles.get(run.cutter.name)
+            search = run_search(index, len(converted.runs), nester, limit, progress)
+            planned, angles[run.cutter.name] = plan_run(
+                lying, index, entry_angle_deg=entry, search=search
+            )
         made.complete = made.complete and planned.complete
         if with_files and planned.shortfall is not None:
             made.short.append((index, planned))
-        if not with_files:
-            for load in planned.loads[:1]:
-                check_formats(converted, run, index, load)
+        for load in () if with_files else planned.loads[:1]:
+            check_formats(converted, run, index, load)
         made.planned.append(planned)
         if made.short:
             continue
         made.warnings.extend(run.number, planned.warnings)
-        made.runs.append(
-            _run(lying, index, planned, made, with_files=with_files, read_back=read_back)
-        )
+        with step("files", run=run.number):
+            done = _run(lying, index, planned, made, with_files=with_files, read_back=read_back)
+        made.runs.append(done)
         if progress is not None:
-            done = "written and read back" if with_files else "laid out"
-            progress((index + 1) / (len(converted.runs) + 1), f"Run {index + 1} {done}")
+            what = "written and read back" if with_files else "laid out"
+            progress((index + 1) / (len(converted.runs) + 1), f"Run {index + 1} {what}")
     if made.short:
         # Half a kit is of no use to anyone: nothing is cut until the rest is bought.
         raise not_enough_stock(made.short, converted.units)
     converted = _counted(converted, made.planned)
     answer = _answer(converted, made, warnings, CutKitAnswer if with_files else LayoutsAnswer)
     if isinstance(answer, CutKitAnswer):
-        answer, printed = with_sheets(converted, made.planned, answer)
+        with step("documents"):
+            answer, printed = with_sheets(converted, made.planned, answer)
         made.files.update(printed)
     if progress is not None:
         progress(1.0, "Done")
@@ -248,12 +249,8 @@ def _counted(converted: Kit, planned: Sequence[PlannedRun]) -> Kit:
 
 
 def _cautions(converted: Kit) -> list[str]:
-    found: list[str] = []
-    for run in converted.runs:
-        for text in cautions(kind_of(run.cutter.tool), run.material.kind):
-            if text not in found:
-                found.append(text)
-    return found
+    every = (cautions(kind_of(run.cutter.tool), run.material.kind) for run in converted.runs)
+    return list(dict.fromkeys(text for some in every for text in some))
 
 
 def _run(

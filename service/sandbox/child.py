@@ -22,6 +22,9 @@ from typing import Any
 
 from service.sandbox.child_process import ChildTask, TaskOutcome, serve
 from service.sandbox.idle_children import Child, IdleChildren
+from service.sandbox.step_clock import StepTimes
+from service.sandbox.step_spans import record_steps
+from service.tracing import log_fields, spans
 
 _CONTEXT = multiprocessing.get_context("forkserver")
 _CONTEXT.set_forkserver_preload(["service.sandbox.warm"])
@@ -29,6 +32,8 @@ _CONTEXT.set_forkserver_preload(["service.sandbox.warm"])
 LOW_PRIORITY = 10
 #: How often the watcher of a child is called.
 _TICK_S = 0.25
+#: Outcomes of tasks that are no failure of ours.
+_ENDS_WELL = ("done", "refused")
 
 _IDLE = IdleChildren()
 os.register_at_fork(after_in_child=_IDLE.forget)
@@ -85,6 +90,7 @@ def run(
     memory_bytes: int,
     watch: Watch | None = None,
     niceness: int = LOW_PRIORITY,
+    times: StepTimes | None = None,
 ) -> Any:  # noqa: ANN401 - whatever the task returns
     """Return what a task returns, computed in a child.
 
@@ -95,18 +101,43 @@ def run(
         memory_bytes: address space that the child can have.
         watch: asked several times a second; the task must take ``progress`` then.
         niceness: of the child, above the server's own.
+        times: takes the seconds of the task's steps, once it has ended by itself.
 
     Raises:
         RequestError: when the task rejects the request.
         StoppedError: when the child had to be killed, or died.
         TaskError: when the task failed.
     """
-    order = ChildTask(task, arguments, seconds, memory_bytes, watch is not None)
+    fields = log_fields.current()
+    order = ChildTask(task, arguments, seconds, memory_bytes, watch is not None, fields)
+    with spans.span("child process") as span:
+        outcome = _outcome(order, watch, niceness)
+        record_steps(outcome.times, span)
+        if outcome.kind not in _ENDS_WELL:
+            span.fail(outcome.kind)
+    if times is not None:
+        times.include(outcome.times)
+    return _value(outcome)
+
+
+def _outcome(order: ChildTask, watch: Watch | None, niceness: int) -> TaskOutcome:
+    """Return what became of a task in a child that waits, or in a new one."""
     waiting = _IDLE.take(niceness)
     if waiting is not None:
         with contextlib.suppress(_EndedIdleError):
             return _done_by(waiting, order, watch)
     return _done_by(_started(niceness), order, watch)
+
+
+def _value(outcome: TaskOutcome) -> Any:  # noqa: ANN401 - whatever the task returned
+    """Return what a task returned, or raise its error."""
+    if outcome.kind == "done":
+        return outcome.value
+    if outcome.kind == "refused":
+        raise outcome.value
+    if outcome.kind == "memory":
+        raise StoppedError("memory")
+    raise TaskError(outcome.value)
 
 
 def _started(niceness: int) -> Child:
@@ -118,8 +149,8 @@ def _started(niceness: int) -> Child:
     return Child(process, connection, niceness)
 
 
-def _done_by(child: Child, order: ChildTask, watch: Watch | None) -> Any:  # noqa: ANN401 - a task's own
-    """Return what a task returns in a child; keep the child for the next one if it may go on."""
+def _done_by(child: Child, order: ChildTask, watch: Watch | None) -> TaskOutcome:
+    """Return what became of a task in a child; keep the child for the next if it may go on."""
     is_idle = False
     try:
         try:
@@ -133,13 +164,7 @@ def _done_by(child: Child, order: ChildTask, watch: Watch | None) -> Any:  # noq
             _IDLE.keep(child)
         else:
             child.end()
-    if outcome.kind == "done":
-        return outcome.value
-    if outcome.kind == "refused":
-        raise outcome.value
-    if outcome.kind == "memory":
-        raise StoppedError("memory")
-    raise TaskError(outcome.value)
+    return outcome
 
 
 def _last_message(child: Child, end: float, watch: Watch | None) -> TaskOutcome:

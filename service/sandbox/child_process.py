@@ -10,14 +10,17 @@ import resource
 import signal
 import time
 import traceback
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from typing import Any
 
+from adapters import steps
 from adapters.sandbox.limits import ProcessLimits, end_with
 from geometry.errors import GeometryError
 from service.errors import RequestError, of_geometry
+from service.sandbox.step_clock import StepClock, StepTimes
+from service.tracing import log_fields
 
 _REPORTS_APART_S = 0.1
 #: Seconds without a task after which a child ends. A new one knows no answers and
@@ -38,6 +41,7 @@ class ChildTask:
         seconds: of processor time, about; the parent kills by the clock long before.
         memory_bytes: address space that the child can have.
         is_watched: whether the task takes ``progress``.
+        log_fields: what its log lines say of the work that it belongs to.
     """
 
     task: Callable[..., Any]
@@ -45,6 +49,7 @@ class ChildTask:
     seconds: float
     memory_bytes: int
     is_watched: bool
+    log_fields: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -55,11 +60,13 @@ class TaskOutcome:
         kind: ``done``, ``refused``, ``memory`` or ``failed``.
         value: what the task returned, its error, or the traceback.
         is_last: whether the child takes no further task.
+        times: of its steps.
     """
 
     kind: str
     value: Any
     is_last: bool
+    times: StepTimes
 
 
 def serve(connection: Connection, niceness: int) -> None:
@@ -78,8 +85,9 @@ def serve(connection: Connection, niceness: int) -> None:
     for number in range(1, _MAX_TASKS + 1):
         if not connection.poll(_IDLE_S):
             return
+        clock = StepClock()
         try:
-            outcome = _outcome(connection, connection.recv())
+            outcome = _outcome(connection, connection.recv(), clock)
         except EOFError:
             return
         except MemoryError:
@@ -91,10 +99,10 @@ def serve(connection: Connection, niceness: int) -> None:
             or _peak_kib() - memory_at_start > _MAX_GROWTH_KIB
         )
         try:
-            connection.send(TaskOutcome(*outcome, is_last))
+            connection.send(TaskOutcome(*outcome, is_last, clock.times))
         except MemoryError:
             is_last = True
-            connection.send(TaskOutcome("memory", None, is_last))
+            connection.send(TaskOutcome("memory", None, is_last, StepTimes()))
         if is_last:
             return
         del outcome
@@ -103,12 +111,15 @@ def serve(connection: Connection, niceness: int) -> None:
         gc.freeze()
 
 
-def _outcome(connection: Connection, order: ChildTask) -> tuple[str, Any]:
+def _outcome(connection: Connection, order: ChildTask, clock: StepClock) -> tuple[str, Any]:
     """Return what becomes of a task: its kind and value."""
     ProcessLimits(order.seconds, order.memory_bytes).apply(for_good=False)
+    log_fields.begin(order.log_fields)
+    clock.times.process = os.getpid()
     more = {"progress": _reporter(connection)} if order.is_watched else {}
     try:
-        return "done", order.task(*order.arguments, **more)
+        with steps.observed_by(clock):
+            return "done", order.task(*order.arguments, **more)
     except RequestError as error:
         return "refused", error
     except GeometryError as error:

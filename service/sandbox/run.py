@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import logging
+import time
 from collections.abc import Sequence
 from typing import Any
 
+from adapters import steps
 from service.errors import (
     ComputationDiedError,
     ComputationStoppedError,
@@ -15,6 +17,7 @@ from service.errors import (
 )
 from service.sandbox import child
 from service.sandbox.concurrency import ConcurrencyLimiter
+from service.sandbox.step_clock import StepClock, StepTimes
 from service.sandbox.tasks import task_of
 from service.settings import Settings
 
@@ -28,6 +31,7 @@ def compute(
     modest: bool = False,
     settings: Settings,
     limiter: ConcurrencyLimiter,
+    times: StepTimes | None = None,
 ) -> Any:  # noqa: ANN401 - a task's own
     """Return what a task returns.
 
@@ -38,23 +42,32 @@ def compute(
         modest: whether it is little work for a child; then it may wait among many.
         settings: its limits.
         limiter: has those that run in children wait for each other.
+        times: takes the seconds that it waited and that its steps took.
 
     Raises:
         RequestError: when the task rejects the request, or had to be stopped.
         service.sandbox.child.TaskError: when it failed because of a bug.
     """
-    seconds = float(settings.compute_seconds)
+    times = StepTimes() if times is None else times
     if is_here(small=small, settings=settings):
-        return task_of(task, settings)(seconds, *arguments)
+        clock = StepClock()
+        with steps.observed_by(clock):
+            made = task_of(task, settings)(float(settings.compute_seconds), *arguments)
+        times.include(clock.times)
+        return made
+    began = time.perf_counter()
     with limiter.running(modest=modest):
+        times.add("waiting", time.perf_counter() - began)
         try:
-            return _run(task, arguments, settings, 0 if modest else child.LOW_PRIORITY)
+            return _run(task, arguments, settings, 0 if modest else child.LOW_PRIORITY, times)
         except child.StoppedError as error:
             _LOG.warning("a computation was stopped", extra={"why": error.why, "task": task})
             raise stopped(error, settings.compute_seconds, settings.compute_memory_mb) from None
 
 
-def _run(task: str, arguments: Sequence[Any], settings: Settings, niceness: int) -> Any:  # noqa: ANN401
+def _run(
+    task: str, arguments: Sequence[Any], settings: Settings, niceness: int, times: StepTimes
+) -> Any:  # noqa: ANN401 - a task's own
     """Return what a task returns in a child; one that is killed from outside is tried again."""
     seconds = float(settings.compute_seconds)
 
@@ -65,6 +78,7 @@ def _run(task: str, arguments: Sequence[Any], settings: Settings, niceness: int)
             seconds=seconds,
             memory_bytes=settings.compute_memory_mb << 20,
             niceness=niceness,
+            times=times,
         )
 
     try:

@@ -35,13 +35,12 @@ from service.serving.plugin_warning import warn_of_unconfined_plugins
 from service.serving.processes import Processes
 from service.serving.shared_counts import ConnectionCounts
 from service.settings import Settings, SettingsError
+from service.tracing import otel, spans
 
 if TYPE_CHECKING:
     from service.jobs.worker import Worker
 
 _SHARED_MEMORY = "/dev/shm"  # noqa: S108 - the heartbeat file must lie on a memory file system
-
-
 _SWEEP_EVERY_S = 3600.0
 #: The first sweep starts well after the server has begun to answer.
 _FIRST_SWEEP_S = 15.0
@@ -183,6 +182,7 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
     def load(self) -> Flask:
         """Create the application; called in each worker."""
         shared_figures.allocate()
+        otel.set_up()
         return create_app(self._settings)
 
 
@@ -266,10 +266,11 @@ def _mind(settings: Settings, worker: Any) -> None:  # noqa: ANN401 - as above
 
 
 def _end_worker() -> None:
-    """Wait until running jobs are released."""
+    """Wait until running jobs are released, and the last spans are sent."""
     for jobs in _JOBS:
         jobs.stop()
         jobs.join()
+    spans.end()
 
 
 def _warm() -> None:

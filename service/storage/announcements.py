@@ -56,7 +56,7 @@ def announce_jobs(connection: Connection, which: ColumnElement[bool], number: st
             timestamp=timestamp(row.ended_us),
             data=_job_data(row, number, request.reference),
         )
-        _add(connection, request, body, row.request_id, row.key_id)
+        _add(connection, request, body, row.request_id, row.key_id, row.traceparent)
         connection.execute(update(JOBS).where(J.id == row.id).values(callback=PASSED_ON))
 
 
@@ -106,6 +106,7 @@ def _add(
     body: CallbackBody,
     request_id: str,
     key_id: str,
+    traceparent: str = "",
 ) -> None:
     values = {
         "id": callback_id(body.data.id),
@@ -119,5 +120,6 @@ def _add(
         "host": urlsplit(request.url).netloc.lower(),
         "request_id": request_id,
         "key_id": key_id,
+        "traceparent": traceparent,
     }
     connection.execute(insert(JOBS).values(**values))

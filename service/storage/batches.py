@@ -34,6 +34,7 @@ class NewBatch:
         reference: the caller's own; may be empty.
         callback: who is called back at its end, as JSON.
         number: by which a person finds it.
+        traceparent: the place of that request in a trace.
     """
 
     id: str
@@ -44,6 +45,7 @@ class NewBatch:
     reference: str = ""
     callback: bytes | None = None
     number: str = ""
+    traceparent: str = ""
 
 
 class Purged(NamedTuple):
@@ -243,6 +245,7 @@ def _job_rows(batch: NewBatch, created_us: int, key_id: str) -> Iterator[dict[st
             "kit_id": str(uuid.uuid4()),
             "title": title,
             "request_id": batch.request_id,
+            "traceparent": batch.traceparent,
             "batch_id": batch.id,
             "number": number,
             "key_id": key_id,

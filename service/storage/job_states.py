@@ -43,6 +43,8 @@ class HeldJob:
     number: int | None
     host: str = ""
     key_id: str = ""
+    traceparent: str = ""
+    started_us: int = 0
 
     @property
     def mine(self) -> ColumnElement[bool]:
@@ -52,7 +54,7 @@ class HeldJob:
 
 WORK_COLUMNS = (
     J.id, J.kind, J.created_us, J.attempts, J.kit_id, J.request, J.request_id, J.batch_id, J.number,
-    J.host, J.key_id,
+    J.host, J.key_id, J.traceparent, J.started_us,
 )  # fmt: skip
 
 

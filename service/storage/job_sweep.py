@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from sqlalchemy import ColumnElement, Connection, and_, case, or_, select, update
@@ -28,17 +28,20 @@ class Delivery(NamedTuple):
     serial: int = 0
 
 
-def sweep(jobs: Jobs, died: bytes) -> list[Delivery]:
+def sweep(
+    jobs: Jobs, died: bytes, ended: Callable[[str, str, int], None] = lambda *_: None
+) -> list[Delivery]:
     """Requeue jobs whose worker is gone; several processes may sweep at once.
 
     Args:
         jobs: the table of jobs.
         died: the problem document of a job whose worker died each time.
+        ended: is called with kind, state and attempts of each such job.
 
     Returns:
         What to deliver again.
     """
-    _give_up(jobs, died)
+    _give_up(jobs, died, ended)
     _take_from_the_dead(jobs)
     return [*_waiting_jobs(jobs), *_waiting_batches(jobs)]
 
@@ -83,11 +86,12 @@ def _tried_enough() -> ColumnElement[bool]:
     return and_(J.kind != CALLBACK, J.attempts - J.spared >= MAX_ATTEMPTS)
 
 
-def _give_up(jobs: Jobs, died: bytes) -> None:
+def _give_up(jobs: Jobs, died: bytes, ended: Callable[[str, str, int], None]) -> None:
     """End jobs whose worker died, if they were cancelled or have used all attempts."""
     hopeless = and_(_abandoned(jobs), or_(J.cancel, _tried_enough()))
     with jobs.engine.connect() as connection:
-        rows = connection.execute(select(J.id, J.batch_id).where(hopeless)).all()
+        what = (J.id, J.batch_id, J.kind, J.cancel, J.attempts)
+        rows = connection.execute(select(*what).where(hopeless)).all()
     for row in rows:
         with jobs.engine.begin() as connection:
             finish = None if row.batch_id is None else next_finish(connection, row.batch_id)
@@ -109,6 +113,7 @@ def _give_up(jobs: Jobs, died: bytes) -> None:
             announce_jobs(connection, J.id == row.id)
             if row.batch_id is not None:
                 announce_batch(connection, row.batch_id)
+        ended(row.kind, "cancelled" if row.cancel else "failed", row.attempts)
 
 
 def _take_from_the_dead(jobs: Jobs) -> None:

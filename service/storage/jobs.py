@@ -61,6 +61,7 @@ class NewJob:
         request_id: id of the request that created it.
         kit_id: the kit that it will create, if any.
         callback: who is called back at its end, as JSON.
+        traceparent: the place of that request in a trace.
     """
 
     id: str
@@ -70,6 +71,7 @@ class NewJob:
     request_id: str
     kit_id: str | None
     callback: bytes | None = None
+    traceparent: str = ""
 
 
 class Jobs:

@@ -11,10 +11,11 @@ from sqlalchemy import Engine, create_engine, inspect
 from sqlalchemy.exc import DBAPIError
 
 from service.settings import Settings
+from service.storage.engines import open_engine
 from service.storage.migrations import migrate
 from service.storage.permissions import check_access, make_file_private
 from service.storage.room import Room
-from service.storage.tables import KITS, open_engine
+from service.storage.tables import KITS
 
 _LOG = logging.getLogger(__name__)
 

@@ -23,12 +23,13 @@ from sqlalchemy.exc import DBAPIError
 from service.storage.archives import new_file, sync_folder, write_whole
 from service.storage.backup import DATABASE, FORMAT, MANIFEST, BackupError, Manifest, kit_member
 from service.storage.database_file import integrity_errors
+from service.storage.engines import open_engine
 from service.storage.identity import NAME
 from service.storage.kits import delete_rows
 from service.storage.migrations import migrate
 from service.storage.notes import sha256_without_note
 from service.storage.permissions import FOLDER_MODE, make_private
-from service.storage.tables import KIT_FILES, KITS, STORE, open_engine
+from service.storage.tables import KIT_FILES, KITS, STORE
 
 _DRAFT = re.compile(r"\.restore\.[0-9a-f]{16}\.draft")
 #: What an empty folder may hold: a file system's own folder.

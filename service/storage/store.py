@@ -21,6 +21,7 @@ from service.storage.idempotency_keys import HOUR_US, Claims
 from service.storage.identity import NAME, Identity
 from service.storage.job_figures import job_figures
 from service.storage.job_quota import JobQuota
+from service.storage.job_totals import JobTotals
 from service.storage.jobs import Jobs
 from service.storage.kits import KITS_FOLDER, Kits
 from service.storage.lost_and_found import LostAndFound
@@ -78,6 +79,7 @@ class Store:
         self.jobs = Jobs(
             self.engine, settings.job_lease_seconds, redelivery_s=2.0 * settings.job_sweep_seconds
         )
+        self.job_totals = JobTotals(self.engine)
         self.callbacks = Callbacks(self.engine, self.jobs.lease_us)
         self.batches = Batches(self.engine, self.jobs.redelivery_us)
         self.job_quota = JobQuota(self.engine, self.batches)

@@ -1,14 +1,11 @@
-"""The database's tables and its engine."""
+"""The database's tables."""
 
 from __future__ import annotations
-
-from typing import Any
 
 from sqlalchemy import (
     BigInteger,
     Boolean,
     Column,
-    Engine,
     Float,
     Index,
     Integer,
@@ -16,8 +13,6 @@ from sqlalchemy import (
     MetaData,
     String,
     Table,
-    create_engine,
-    event,
     text,
 )
 
@@ -164,6 +159,8 @@ JOBS = Table(
     Column("title", String(200), nullable=False, default=""),
     Column("request", LargeBinary, nullable=True),
     Column("request_id", String(64), nullable=False, default=""),
+    # The place of its request in a trace (W3C Trace Context); its work is traced there.
+    Column("traceparent", String(55), nullable=False, server_default=""),
     Column("problem", LargeBinary, nullable=True),
     Column("batch_id", String(36), nullable=True),
     # Its number within its batch, and its position in the order of ending.
@@ -217,6 +214,27 @@ BATCHES = Table(
     Index("batches_by_reference", "reference"),
 )
 
+# What workers have added up since the database was made: seconds of attempts by phase, in buckets
+# of a histogram, and jobs by how they ended. Rows are few, whatever the number of jobs.
+JOB_SECONDS = Table(
+    "job_seconds",
+    METADATA,
+    Column("kind", String(10), primary_key=True),
+    Column("phase", String(20), primary_key=True),
+    # The index of the bucket's upper bound.
+    Column("bucket", Integer, primary_key=True, autoincrement=False),
+    Column("count", BigInteger, nullable=False),
+    Column("seconds", Float, nullable=False),
+)
+JOB_ENDS = Table(
+    "job_ends",
+    METADATA,
+    Column("kind", String(10), primary_key=True),
+    Column("state", String(10), primary_key=True),
+    Column("jobs", BigInteger, nullable=False),
+    Column("attempts", BigInteger, nullable=False),
+)
+
 # One row: the store's id. The data folder holds the same one.
 STORE = Table(
     "store",
@@ -253,39 +271,3 @@ VERSION = Table("schema_version", METADATA, Column("version", Integer, nullable=
 
 # Alembic's own table, which it creates: read here without importing Alembic.
 REVISION = Table("alembic_version", MetaData(), Column("version_num", String(32), primary_key=True))
-
-
-def open_engine(url: str, *, connect_s: int = 10, statement_s: int = 60) -> Engine:
-    """Return an engine for the database at a URL.
-
-    Args:
-        url: where it is.
-        connect_s: how long connecting to PostgreSQL may take.
-        statement_s: how long a statement may take; 0: no limit.
-    """
-    options: dict[str, Any] = {"pool_pre_ping": True}
-    if url.startswith("sqlite"):
-        # Processes and threads share the file: wait for a lock instead of failing.
-        options["connect_args"] = {"timeout": 30, "check_same_thread": False}
-    else:
-        milliseconds = 1000 * statement_s
-        options["connect_args"] = {
-            "connect_timeout": connect_s,
-            "options": f"-c statement_timeout={milliseconds} -c lock_timeout={milliseconds}",
-            # Ends connections to a machine that has vanished.
-            "tcp_user_timeout": max(milliseconds, 1000 * connect_s),
-        }
-    engine = create_engine(url, **options)
-    if engine.dialect.name == "sqlite":
-        event.listen(engine, "connect", _set_up_sqlite)
-    return engine
-
-
-def _set_up_sqlite(connection: Any, _: object) -> None:  # noqa: ANN401 - the driver's own
-    cursor = connection.cursor()
-    # Readers do not block the writer; acknowledged writes survive a power cut.
-    cursor.execute("PRAGMA journal_mode=WAL")
-    cursor.execute("PRAGMA synchronous=FULL")
-    # Overwrite deleted content.
-    cursor.execute("PRAGMA secure_delete=ON")
-    cursor.close()

@@ -23,6 +23,7 @@ from service.http.computations import compute
 from service.http.current import settings, store
 from service.http.endpoint import JSON, Answer, chosen, op, respond
 from service.http.idempotency import HEADER, claimed
+from service.http.logs import traceparent
 from service.http.ownership import maker, missing, viewer
 from service.http.problems import ProblemError
 from service.jobs.answers import batch_answer, batch_kit, failure
@@ -90,6 +91,7 @@ def make_batch(body: BatchRequest) -> Response:
             request_id=g.request_id,
             callback=request_bytes(body.callback, body.reference),
             number=batch_number(stored, body.title, __version__),
+            traceparent=traceparent(),
         )
         try:
             store().batches.add(batch, order=order, limits=queue_limits(), claim=claim)

@@ -12,9 +12,11 @@ from service import __version__
 from service.answers.health import Health, Readiness
 from service.http.current import store
 from service.http.endpoint import JSON, Answer, op
+from service.http.job_metrics import job_metrics_text
 from service.http.metrics import gauges_text
 from service.http.problem_types import PLACE, markdown
 from service.http.problems import ProblemError
+from service.jobs.queue_probe import QueueProbe
 from service.storage.found_files import FilesUnreachableError
 from service.storage.room import DISK_FULL
 from service.views.files import file_response
@@ -46,14 +48,36 @@ def check_health() -> Health:
 def check_readiness() -> Readiness:
     """Check that kits can be stored: the folder can be written and the database answers.
 
-    `warnings` lists what an operator should look at soon: little free space, unlisted files.
+    `queue` says whether the queue answers, too. It does not make the service unready: requests are
+    answered without it, and jobs are stored, and delivered once it is back. `warnings` lists what
+    an operator should look at soon: little free space, unlisted files, a queue that is away.
     """
     try:
         store().check()
     except (OSError, SQLAlchemyError) as error:
         detail = _unready(error)
         raise ProblemError("unavailable", 503, detail, headers={"Retry-After": "5"}) from error
-    return Readiness(status="ok", version=__version__, warnings=store().warnings())
+    warnings = store().warnings()
+    is_reached = _queue_size() is not None
+    if not is_reached:
+        warnings.append(
+            "The queue does not answer: jobs are stored, and wait until it is back. Requests are "
+            "answered as before."
+        )
+    return Readiness(
+        status="ok",
+        version=__version__,
+        database="ok",
+        files="ok",
+        queue="ok" if is_reached else "unreachable",
+        warnings=warnings,
+    )
+
+
+def _queue_size() -> int | None:
+    """Return the number of messages in the queue; ``None`` when it does not answer."""
+    probe = cast("QueueProbe", current_app.extensions["quarterseam-queue-probe"]())
+    return probe.size()
 
 
 def _unready(error: Exception) -> str:
@@ -87,9 +111,20 @@ def get_document() -> Response:
     scope="admin",
 )
 def get_metrics() -> Response:
-    """Get metrics of requests, computations and the store, summed over all processes."""
+    """Get metrics of requests, computations, jobs and the store, summed over all processes."""
     text = current_app.extensions["quarterseam-figures"].text()
-    return Response(text + gauges_text(store().figures()), content_type=CONTENT_TYPE_LATEST)
+    totals = store().job_totals
+    jobs = job_metrics_text(totals.phase_seconds(), totals.ends())
+    gauges = gauges_text(store().figures() | _queue_figures())
+    return Response(text + jobs + gauges, content_type=CONTENT_TYPE_LATEST)
+
+
+def _queue_figures() -> dict[str, tuple[str, float]]:
+    size = _queue_size()
+    return {
+        "quarterseam_queue_up": ("Whether the queue answers", size is not None),
+        "quarterseam_queue_messages": ("Messages in the queue", size or 0),
+    }
 
 
 @blueprint.get(PLACE)

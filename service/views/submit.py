@@ -17,6 +17,7 @@ from service.callbacks.messages import request_bytes
 from service.http.current import settings, store
 from service.http.endpoint import Answer, respond
 from service.http.idempotency import claimed
+from service.http.logs import traceparent
 from service.http.ownership import maker
 from service.http.problems import ProblemError
 from service.jobs.answers import job_answer
@@ -108,6 +109,7 @@ def _keep(wanted: WantedJob, claim: Claim | None) -> str:
         request_id=g.request_id,
         kit_id=str(uuid.uuid4()) if wanted.makes_kit else None,
         callback=request_bytes(wanted.callback, wanted.reference),
+        traceparent=traceparent(),
     )
     order = Order(maker(), 1, wanted.effort_s)
     try:

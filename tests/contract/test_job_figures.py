@@ -5,17 +5,20 @@ from __future__ import annotations
 import json
 import re
 import uuid
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import pytest
 from flask import Flask
+from prometheus_client.parser import text_string_to_metric_families
 from sqlalchemy import update
 
 from service.storage.jobs import NewJob
 from service.storage.orders import Order, QueueLimits
 from service.storage.store import Store
 from service.storage.tables import JOBS
+from tests.contract.conftest import SMALL_KIT
 
 yaml = pytest.importorskip("yaml", reason="no reader of YAML is installed")
 DOCKER = Path(__file__).resolve().parents[2] / "docker"
@@ -73,19 +76,57 @@ def _expressions(value: Any) -> list[str]:
     return own + _expressions(list(value.values()))
 
 
+def _labels_of_metrics(app: Flask) -> dict[str, set[str]]:
+    """Return the labels of every metric, as it is exposed once something was done."""
+    client = app.test_client()
+    assert client.post("/v1/kits", json=SMALL_KIT).status_code == 201
+    store: Store = app.extensions["quarterseam-store"]()
+    store.job_totals.observe("kit", {"waiting": 1.0})
+    store.job_totals.count_end("kit", "failed", 1)
+    store.job_totals.write()
+    found: dict[str, set[str]] = {}
+    for family in text_string_to_metric_families(client.get("/metrics").text):
+        for sample in family.samples:
+            found.setdefault(sample.name, set()).update(sample.labels)
+    return found
+
+
+def _check_expression(expression: str, measured: Mapping[str, set[str]]) -> None:
+    """Check that metrics exist with the labels that an expression selects and groups by."""
+    metrics = _METRIC.findall(expression)
+    known: set[str] = set()
+    for metric in metrics:
+        assert metric in measured, metric
+        known |= measured[metric]
+    for metric, selected in re.findall(r"(quarterseam_\w+)\{([^}]*)\}", expression):
+        for label in re.findall(r"(\w+)\s*(?:=~|!~|!=|=)", selected):
+            assert label in measured[metric], (metric, label)
+    for grouped in re.findall(r"\bby \(([^)]*)\)", expression):
+        assert {each.strip() for each in grouped.split(",")} <= known, expression
+
+
+def test_a_metric_or_a_label_that_is_not_there_is_seen() -> None:
+    """What the check below must find, or it says nothing."""
+    measured = {"quarterseam_a_total": {"kind"}}
+    _check_expression('sum by (kind) (rate(quarterseam_a_total{kind="x"}[5m]))', measured)
+    for wrong in (
+        "quarterseam_b_total > 0",
+        'quarterseam_a_total{state="x"}',
+        "sum by (state) (quarterseam_a_total)",
+    ):
+        with pytest.raises(AssertionError):
+            _check_expression(wrong, measured)
+
+
 @pytest.mark.parametrize("name", ["alerts.yaml", "dashboard.json"])
 def test_what_is_watched_is_measured(app: Flask, name: str) -> None:
     text = (DOCKER / name).read_text(encoding="utf-8")
     expressions = _expressions(json.loads(text) if name.endswith("json") else yaml.safe_load(text))
     assert len(expressions) >= 8
-    app.test_client().get("/v1/kits")
-    measured = set(_METRIC.findall(app.test_client().get("/metrics").text))
-    # Counted from the first computation on; its name is in service/http/metrics.py.
-    measured |= set(_METRIC.findall((DOCKER.parent / "service/http/metrics.py").read_text()))
+    measured = _labels_of_metrics(app)
     for expression in expressions:
         assert expression.count("(") == expression.count(")")
-        for metric in _METRIC.findall(expression):
-            assert metric in measured, metric
+        _check_expression(expression, measured)
     if name == "alerts.yaml":
         rules = [rule for group in yaml.safe_load(text)["groups"] for rule in group["rules"]]
         for rule in rules:

@@ -25,12 +25,13 @@ from service.app import create_app
 from service.cli import main
 from service.settings import Settings
 from service.storage import folder_files, migrations
+from service.storage.engines import open_engine
 from service.storage.kit_lists import KitSearch
 from service.storage.migrations import FENCE, REVISIONS, LaterVersionError
 from service.storage.migrations.versions import v0001_first
 from service.storage.store import Store
 from service.storage.sweep import Report
-from service.storage.tables import METADATA, VERSION, open_engine
+from service.storage.tables import METADATA, VERSION
 
 DAY_S = 86400.0
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import socket
+import threading
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -14,6 +16,7 @@ from sqlalchemy import text
 
 from service.app import create_app
 from service.http.rate_limit import Rates
+from service.jobs.queue_probe import QueueProbe
 from service.settings import Settings
 from service.views import docs
 
@@ -168,3 +171,46 @@ def test_it_is_ready_only_when_kits_can_be_kept(own: Callable[..., Flask]) -> No
     assert refused.status_code == 503
     assert refused.headers["Retry-After"]
     assert client.get("/healthz").status_code == 200
+
+
+def test_a_queue_that_is_away_is_reported_and_does_not_stop_requests(
+    own: Callable[..., Flask], small_kit: dict[str, Any]
+) -> None:
+    pytest.importorskip("redis", reason="redis is not installed")
+    with socket.create_server(("127.0.0.1", 0)) as gone:
+        port = gone.getsockname()[1]
+    client = own(queue=f"redis://127.0.0.1:{port}/0").test_client()
+    ready = client.get("/readyz")
+    assert ready.status_code == 200
+    payload = ready.get_json()
+    assert (payload["database"], payload["files"], payload["queue"]) == ("ok", "ok", "unreachable")
+    assert any("queue does not answer" in each for each in payload["warnings"])
+    assert _figure(client, "quarterseam_queue_up") == 0
+    # What does not need it goes on, and a job is stored for later.
+    assert client.post("/v1/kits", json=small_kit).status_code == 201
+    job = client.post("/v1/kits", json=small_kit, headers={"Prefer": "respond-async"})
+    assert (job.status_code, job.get_json()["state"]) == (202, "queued")
+
+
+def test_a_queue_that_answers_is_measured(
+    own: Callable[..., Flask], small_kit: dict[str, Any]
+) -> None:
+    client = own().test_client()
+    assert client.get("/readyz").get_json()["queue"] == "ok"
+    assert _figure(client, "quarterseam_queue_up") == 1
+    assert _figure(client, "quarterseam_queue_messages") == 0
+    client.post("/v1/kits", json=small_kit, headers={"Prefer": "respond-async"})
+    assert _figure(client, "quarterseam_queue_messages") == 1
+
+
+def test_a_queue_that_says_nothing_is_not_waited_for() -> None:
+    pytest.importorskip("redis", reason="redis is not installed")
+    # It accepts connections and never answers.
+    with socket.create_server(("127.0.0.1", 0)) as silent:
+        port = silent.getsockname()[1]
+        probe = QueueProbe(Settings(data=Path("/"), queue=f"redis://127.0.0.1:{port}/0"))
+        assert probe.size(patience_s=0.2) is None
+        before = threading.active_count()
+        assert [probe.size(patience_s=0.05) for _ in range(5)] == [None] * 5
+        # It is asked once at a time, however often it is asked for.
+        assert threading.active_count() == before

@@ -18,13 +18,13 @@ from flask.testing import FlaskClient
 from service.app import create_app
 from service.cli import main
 from service.settings import Settings
+from service.storage.engines import open_engine
 from service.storage.folder_files import FolderFiles
 from service.storage.identity import WrongStoreError
 from service.storage.named_documents import Expected, NamedDocuments, VersionConflictError
 from service.storage.permissions import NotOursError
 from service.storage.results import Results
 from service.storage.store import Store
-from service.storage.tables import open_engine
 
 ROUNDS = 40
 

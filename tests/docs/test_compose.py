@@ -264,6 +264,19 @@ def test_an_object_store_is_added_to_servers_and_workers_alone() -> None:
     assert set(pinned) <= set(tested.split())
 
 
+def test_the_lock_for_traces_agrees_with_the_others() -> None:
+    """pip refuses one package in two versions; tests run with what the image holds."""
+    pinned, image = (
+        set(re.findall(r"^(\S+==\S+)", (DOCKER / name).read_text(encoding="utf-8"), re.MULTILINE))
+        for name in ("traces.lock", "requirements.lock")
+    )
+    names = {each.partition("==")[0] for each in pinned}
+    assert {"opentelemetry-sdk", "opentelemetry-exporter-otlp-proto-http"} <= names
+    assert {each for each in image if each.partition("==")[0] in names} <= pinned
+    tested = (DOCKER.parent / "tests" / "constraints.txt").read_text(encoding="utf-8")
+    assert pinned <= set(tested.split())
+
+
 def test_the_image_holds_what_the_scaled_set_up_needs() -> None:
     # The lock is made with the extras postgres and redis: one image serves both set-ups.
     lock = (DOCKER / "requirements.lock").read_text(encoding="utf-8")

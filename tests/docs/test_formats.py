@@ -19,7 +19,7 @@ _OTHER = {
     "path_deviation", "pdf_check",
     "pdf_layers", "pdf_marks", "pdf_names", "pdf_pages", "pdf_words", "plugin_api", "plugin_child",
     "plugin_code", "plugins", "readback", "registry", "repeated_shapes", "sample", "silent_losses",
-    "split", "stop_faults", "stroke_faults", "tracks", "transliteration", "whole_pages",
+    "split", "steps", "stop_faults", "stroke_faults", "tracks", "transliteration", "whole_pages",
     "wrong_settings",
 }  # fmt: skip
 

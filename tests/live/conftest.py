@@ -12,12 +12,14 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 import requests
 
 from tests.live.postgres_alone import Postgres, find_free_port, find_programs, postgres_server
+from tests.live.swift_alone import Swift, is_installed, object_server
 
 ROOT = Path(__file__).resolve().parents[2]
 #: A busy machine may take long to start a server; nothing is measured by it.
@@ -134,6 +136,31 @@ def postgres() -> Iterator[Postgres]:
         pytest.skip("PostgreSQL's server is not installed")
     with postgres_server() as server:
         yield server
+
+
+@pytest.fixture(scope="module")
+def swift() -> Iterator[Swift]:
+    if not is_installed():
+        pytest.skip("OpenStack Swift is not installed")
+    with object_server() as server:
+        yield server
+
+
+@pytest.fixture
+def bucket(swift: Swift, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> str:
+    """Return the address of a new bucket; the variables for it are set."""
+    for name, value in swift.environment.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.setenv("AWS_ALLOW_HTTP", "true")
+    name = "".join(each if each.isalnum() else "-" for each in tmp_path.name.lower()).strip("-")
+    obstore = pytest.importorskip("obstore", reason="obstore is not installed")
+    from obstore.store import S3Store
+
+    # The library makes no buckets: the request is signed by it, and sent by hand.
+    url = obstore.sign(S3Store(name), "PUT", "", timedelta(minutes=30))
+    answer = requests.put(url, timeout=_WAIT_S)
+    assert answer.status_code == 200, answer.text
+    return f"s3://{name}/studio"
 
 
 @pytest.fixture

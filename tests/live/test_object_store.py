@@ -9,8 +9,7 @@ from __future__ import annotations
 import io
 import time
 import zipfile
-from collections.abc import Callable, Iterator
-from datetime import timedelta
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +25,7 @@ from service.storage.found_files import FilesUnreachableError
 from service.storage.store import Store
 from tests.live.conftest import Server
 from tests.live.live_jobs import small_kit
-from tests.live.swift_alone import Swift, is_installed, object_server
+from tests.live.swift_alone import Swift
 
 obstore = pytest.importorskip("obstore", reason="obstore is not installed")
 
@@ -35,30 +34,6 @@ ASYNC = {"Prefer": "respond-async"}
 _WAIT_S = 600.0
 
 pytestmark = pytest.mark.object_store
-
-
-@pytest.fixture(scope="module")
-def swift() -> Iterator[Swift]:
-    if not is_installed():
-        pytest.skip("OpenStack Swift is not installed")
-    with object_server() as server:
-        yield server
-
-
-@pytest.fixture
-def bucket(swift: Swift, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> str:
-    """Return the address of a new bucket; the variables for it are set."""
-    for name, value in swift.environment.items():
-        monkeypatch.setenv(name, value)
-    monkeypatch.setenv("AWS_ALLOW_HTTP", "true")
-    name = "".join(each if each.isalnum() else "-" for each in tmp_path.name.lower()).strip("-")
-    from obstore.store import S3Store
-
-    # The library makes no buckets: the request is signed by it, and sent by hand.
-    url = obstore.sign(S3Store(name), "PUT", "", timedelta(minutes=30))
-    answer = requests.put(url, timeout=_WAIT_S)
-    assert answer.status_code == 200, answer.text
-    return f"s3://{name}/studio"
 
 
 @pytest.fixture(params=["folder", "bucket"])

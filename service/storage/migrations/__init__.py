@@ -13,7 +13,7 @@ from service.storage.tables import REVISION, VERSION
 _LOCK = 7_271_953
 #: The revisions in ``versions/``, oldest first. Importing Alembic takes longer than opening a
 #: store, so a database that has the last of them is not asked about any further.
-REVISIONS: Final = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008")
+REVISIONS: Final = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009")
 #: Numbers in ``schema_version``, which databases had before revisions: up to the last one without
 #: them, then the one that keeps version 0.1.0 from opening a newer database.
 LAST_NUMBER: Final = 6
