@@ -105,7 +105,7 @@ class Worker:
         if self._store is None:
             return
         died = problem_bytes(DIED, "", "")
-        self._store.job_totals.write()
+        self._write_totals(self._store)
         messages = sweep(self._store.jobs, died, self._store.job_totals.count_end)
         for index, message in enumerate(messages):
             if not self._sender.deliver(message):

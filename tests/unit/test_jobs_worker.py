@@ -42,6 +42,19 @@ class Jobs:
         return self.claimed.pop(0)
 
 
+class Totals:
+    """Stands in for what is added up about jobs."""
+
+    def __init__(self) -> None:
+        self.writes = 0
+
+    def write(self) -> None:
+        self.writes += 1
+
+    def count_end(self, *_: Any) -> None:
+        """Count nothing."""
+
+
 class Done:
     """Stands in for what runs jobs."""
 
@@ -121,7 +134,7 @@ def test_a_message_reaches_the_runner(
 ) -> None:
     done = Done()
     monkeypatch.setattr(module, "Runner", lambda *_: done)
-    store = SimpleNamespace(jobs=Jobs("work"), close=lambda: None)
+    store = SimpleNamespace(jobs=Jobs("work"), job_totals=Totals(), close=lambda: None)
     monkeypatch.setattr(module, "Store", lambda _: store)
     monkeypatch.setattr(module, "sweep", lambda *_: [])
     settings.data.mkdir()
@@ -160,6 +173,6 @@ def test_what_the_queue_does_not_take_is_swept_up_again(
     monkeypatch.setattr(Sender, "deliver", lambda *_: next(answers))
     monkeypatch.setattr(module, "sweep", lambda *_: [JOB, BATCH, JOB])
     monkeypatch.setattr(module, "take_back", lambda _, unsent: taken_back.extend(unsent))
-    worker._store = SimpleNamespace(jobs=None)  # type: ignore[assignment]
+    worker._store = SimpleNamespace(jobs=None, job_totals=Totals())  # type: ignore[assignment]
     worker._sweep()
     assert taken_back == [BATCH, JOB]
