@@ -45,6 +45,19 @@ NAMED = {
     ".venv/bin/python -m service serve --host 127.0.0.1 --port 8080 &": (
         "tests/docs/test_readme.py", "server", '"serve", "--port"',
     ),
+    "python -m service load http://127.0.0.1:8080 --clients 4 --seconds 30": (
+        "tests/live/test_load_command.py", "test_every_kind_is_timed_and_nothing_is_left",
+        'main(["load", server.url, "--clients"',
+    ),
+    "python -m service load https://studio.internal:8443 --key-file key.txt --kind kits "
+    "--max-p99-ms 2000": (
+        "tests/live/test_load_command.py", "test_a_key_is_sent_over_tls", '"--max-p99-ms"',
+    ),
+    "OTEL_EXPORTER_OTLP_ENDPOINT=http://collector.internal:4318 python -m service serve": (
+        "tests/live/test_traces_otlp.py",
+        "test_a_collector_gets_one_trace_of_server_worker_child_and_adapter",
+        '"OTEL_EXPORTER_OTLP_ENDPOINT": collector.url',
+    ),
 }  # fmt: skip
 #: What makes secrets: each is taken by the service.
 SECRETS = {

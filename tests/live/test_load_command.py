@@ -4,6 +4,11 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
+import ssl
+import subprocess
+import threading
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
@@ -65,6 +70,58 @@ def test_a_key_is_sent(make_server: Any, tmp_path: Path) -> None:
     few = ["load", server.url, "--clients", "1", "--seconds", "1", "--kind", "outlines"]
     assert main(few) == 1
     assert main([*few, "--key-file", str(tmp_path / "key")]) == 0
+
+
+class _Relay(BaseHTTPRequestHandler):
+    """Passes requests on to a server, as a proxy with TLS does."""
+
+    target = ""
+    protocol_version = "HTTP/1.1"
+
+    def _pass_on(self) -> None:
+        body = self.rfile.read(int(self.headers.get("Content-Length", 0)))
+        names = ("Authorization", "Content-Type")
+        headers = {name: self.headers[name] for name in names if name in self.headers}
+        url = self.target + self.path
+        answer = requests.request(self.command, url, data=body, headers=headers, timeout=600)
+        self.send_response(answer.status_code)
+        self.send_header("Content-Length", str(len(answer.content)))
+        self.end_headers()
+        self.wfile.write(answer.content)
+
+    do_POST = do_DELETE = _pass_on  # noqa: N815 - as the library calls them
+
+    def log_message(self, *_: object) -> None:
+        """Write nothing."""
+
+
+def test_a_key_is_sent_over_tls(
+    make_server: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    if shutil.which("openssl") is None:
+        pytest.skip("openssl is not installed")
+    key, certificate = tmp_path / "tls.key", tmp_path / "tls.pem"
+    command = (
+        "openssl req -x509 -newkey ec -pkeyopt ec_paramgen_curve:prime256v1 -nodes -days 2 "
+        f"-subj /CN=localhost -addext subjectAltName=DNS:localhost -keyout {key} -out {certificate}"
+    )
+    subprocess.run(command.split(), check=True, capture_output=True, timeout=600)
+    server = make_server(QUARTERSEAM_AUTH="on", QUARTERSEAM_KEY_FILE=str(tmp_path / "key"))
+    relay = ThreadingHTTPServer(("127.0.0.1", 0), type("Relay", (_Relay,), {"target": server.url}))
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    context.load_cert_chain(certificate, key)
+    relay.socket = context.wrap_socket(relay.socket, server_side=True)
+    threading.Thread(target=relay.serve_forever, daemon=True).start()
+    few = ["load", f"https://localhost:{relay.server_port}", "--clients", "1", "--seconds", "1"]
+    stated = [*few, "--key-file", str(tmp_path / "key"), "--kind", "kits"]
+    try:
+        # An unknown certificate is not trusted.
+        assert main(stated) == 1
+        monkeypatch.setenv("SSL_CERT_FILE", str(certificate))
+        assert main([*stated, "--max-p99-ms", "600000"]) == 0
+    finally:
+        relay.shutdown()
+        relay.server_close()
 
 
 @pytest.fixture(autouse=True)
