@@ -13,23 +13,30 @@ from geometry.proof.cut_edges import Trail
 
 #: Stretches shorter than this, mm, come from the chords of arcs.
 _ROUNDING = 1.0e-6
+#: Tangent of half the sharpest turn, 166 degrees, beside which all that a disc cannot reach is left
+#: out: between arcs that touch it is less than their tangents say.
+_SHARPEST = 8.0
 #: Most pairs of a line and an edge that are compared at once, for the sake of memory.
 _AT_ONCE = 500_000
 
 Numbers = NDArray[np.float64]
 
 
-def uncut(ring: Places, cuts: Iterable[Trail], within: float) -> list[float]:
+def uncut(
+    ring: Places, cuts: Iterable[Trail], within: float, *, radius: float = 0.0, side: float = 1.0
+) -> list[float]:
     """Return the lengths of the stretches of a ring that no cut runs along, mm.
 
     Shape:
         Each line of a cut covers the part of an edge opposite to it, as far as both its ends lie
-        within reach.
+        within reach. Stretches in hollow corners that no disc can reach are left out.
 
     Args:
         ring: its points; the last is the first.
         cuts: the strokes.
         within: how far from the ring a line may run to cut it, mm.
+        radius: of the disc that cuts, mm.
+        side: 1 for a piece on the left of its ring, -1 on the right.
     """
     lengths = np.abs(np.diff(ring))
     along = np.concatenate([[0.0], np.cumsum(lengths)])
@@ -45,11 +52,34 @@ def uncut(ring: Places, cuts: Iterable[Trail], within: float) -> list[float]:
     starts = np.concatenate([row[0] for row in rows])
     order = np.argsort(starts)
     ends = np.maximum.accumulate(np.concatenate([row[1] for row in rows])[order])
-    gaps = np.concatenate([starts[order], along[-1:]]) - np.concatenate([[0.0], ends])
+    begins, stops = np.concatenate([[0.0], ends]), np.concatenate([starts[order], along[-1:]])
+    gaps = stops - begins
+    if radius:
+        low, high = _unreached(ring, along, radius, side)
+        for at in np.flatnonzero(gaps > _ROUNDING):
+            over = np.minimum(high, stops[at]) - np.maximum(low, begins[at])
+            gaps[at] -= min(gaps[at], over[over > 0.0].sum())
     if len(gaps) > 1:
         # A stretch over the ring's first point comes in two parts.
         gaps = np.concatenate([gaps[1:-1], [max(gaps[0], 0.0) + max(gaps[-1], 0.0)]])
     return [float(gap) for gap in gaps if gap > _ROUNDING]
+
+
+def _unreached(ring: Places, along: Numbers, radius: float, side: float) -> tuple[Numbers, Numbers]:
+    """Return where parts of a ring start and end that no disc can reach, as distances along it.
+
+    Source:
+        A disc of radius r that touches both edges of a corner meets them at r tan(turn / 2) from
+        it (derived).
+    """
+    edges = np.diff(ring)
+    turns = side * np.angle(edges / np.roll(edges, 1))
+    hollow = np.flatnonzero(turns < 0.0)
+    reach = radius * np.minimum(np.tan(-turns[hollow] / 2.0), _SHARPEST)
+    # Beside the ring's first point they go on at its end.
+    places = np.concatenate([along[hollow] + times * along[-1] for times in (-1.0, 0.0, 1.0)])
+    reach = np.tile(reach, 3)
+    return places - reach, places + reach
 
 
 def _lines(

@@ -34,7 +34,7 @@ from geometry.proof.cut_edges import Stretch, Trail
 ACCURACY = 4.0e-3
 #: How much less than its edge may be cut, mm.
 _SHORTER = 0.02
-#: An uncut stretch is a tie from this length, mm; hollow corners of beams leave shorter ones.
+#: An uncut stretch is a tie from this length, mm; chords of arcs leave shorter ones.
 _TIE = 0.1
 #: How much longer than stated a tie may come out, mm.
 _WIDER = 0.06
@@ -247,7 +247,7 @@ def _stabs(edges: PieceEdges, cuts: Sequence[Trail]) -> Iterator[str]:
 def _held(edges: PieceEdges, cuts: Sequence[Trail], half: float, ties: TiesLeft) -> Iterator[str]:
     """Yield what is wrong with the uncut stretches of a piece."""
     outline, *holes = edges.flat_rings
-    if any(bridges_of(hole, cuts, half) for hole in holes):
+    if any(bridges_of(hole, cuts, half, side=-1.0) for hole in holes):
         yield "has a hole that is not cut all round"
     found = bridges_of(outline, cuts, half)
     if len(found) > ties.count or any(length > most_bridge(edges, ties) for length in found):
@@ -256,11 +256,15 @@ def _held(edges: PieceEdges, cuts: Sequence[Trail], half: float, ties: TiesLeft)
         yield "has no tie"
 
 
-def bridges_of(ring: Places, cuts: Iterable[Trail], half: float) -> list[float]:
-    """Return the lengths of the uncut stretches of a ring, mm, without those in hollow corners."""
-    return [
-        length for length in uncut(ring, cuts, half + ACCURACY) if length > max(_TIE, 2.0 * half)
-    ]
+def bridges_of(
+    ring: Places, cuts: Iterable[Trail], half: float, *, side: float = 1.0
+) -> list[float]:
+    """Return the lengths of the uncut stretches of a ring, mm, without those in hollow corners.
+
+    ``side`` is 1 for a piece on the left of its ring, and -1 for one on the right, as of a hole.
+    """
+    found = uncut(ring, cuts, half + ACCURACY, radius=half, side=side)
+    return [length for length in found if length > _TIE]
 
 
 def most_bridge(edges: PieceEdges, ties: TiesLeft) -> float:

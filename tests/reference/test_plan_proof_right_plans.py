@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
-from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Laser, Tool, WorkArea
+from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Laser, Pen, Tool, WorkArea
 from geometry.model.outline import Mark, Outline, Region
 from geometry.model.placement import Load, Placement
 from geometry.model.plan import Stroke
@@ -55,6 +56,62 @@ def faults(
     )
     proof = PlanProof({"A": region}, tool, CutOptions(held, options.common_line))
     return proof.faults(places, planned.plan)
+
+
+#: Hollows of 90 and 30 degrees in the waste, and a square hole.
+NOTCHED = Outline.of([(0, 0), (60, 0), (60, 40), (38, 40), (38, 22), (20, 22), (20, 40), (0, 40)])
+POINTED = Outline.of([(0, 0), (60, 0), (60, 40), (35, 40), (30, 21.34), (25, 40), (0, 40)])
+WINDOW = Outline.of([(8, 6), (14, 6), (14, 12), (8, 12)])
+
+
+@pytest.mark.parametrize("kerf", [0.05, 0.18, 0.2, 0.3, 0.45])
+@pytest.mark.parametrize("outline", [NOTCHED, POINTED], ids=["notched", "pointed"])
+def test_a_beam_may_leave_what_it_cannot_reach_beside_ties(outline: Outline, kerf: float) -> None:
+    """A disc of radius r touches both edges of a hollow of angle a at r / tan(a / 2) from it."""
+    region = Region(outline, (WINDOW,))
+    for count in (1, 2, 4):
+        assert faults(Laser(kerf=kerf), region, (Rigid(0.0, 20, 20),), _tied(count)) == []
+
+
+#: Hollow arcs and straight edges between them.
+WAVY = Outline.of([(0, 0), (50, 0, -0.3), (50, 40), (0, 40, -0.2)])
+
+
+@pytest.mark.parametrize("tool", [Pen(), Laser(kerf=0.3), DragBlade(), IndexedBlade()], ids=repr)
+def test_ties_may_lie_on_hollow_arcs(tool: Tool) -> None:
+    """Chords of an arc part no tie in two."""
+    for count in (1, 3, 4, 6):
+        wider = 0.4 if isinstance(tool, IndexedBlade) else 0.0
+        found = faults(tool, Region(WAVY), (Rigid(0.0, 20, 20),), _tied(count), wider=wider)
+        assert found == []
+
+
+def test_a_stretch_left_uncut_beside_a_hollow_is_seen() -> None:
+    """Half a millimetre more than the beam cannot reach, at one edge of a notch."""
+    place = Placement("A", Rigid(0.0, 20, 20))
+    planned = make_plan(
+        Load((place,)), {"A": Region(NOTCHED)}, Cutter("bench", Laser(kerf=0.3), Bed(200, 120)),
+        WorkArea.rectangle(0, 0, 200, 120), title="", entry_angle_deg=None, options=_tied(2),
+    )  # fmt: skip
+    strokes = []
+    for stroke in planned.plan.strokes:
+        at = [n for n, v in enumerate(stroke.vertices) if math.dist(v.point, (57.85, 42.15)) < 0.1]
+        if not at or not 0 < at[0] < len(stroke.vertices) - 1:
+            strokes.append(stroke)
+            continue
+        before, after = stroke.vertices[: at[0]], stroke.vertices[at[0] :]
+        short = after[0]._replace(x=after[0].x - math.copysign(0.5, after[0].x - after[1].x))
+        strokes.append(replace(stroke, vertices=(*before, after[0])))
+        strokes.append(replace(stroke, vertices=(short, *after[1:])))
+    assert len(strokes) == len(planned.plan.strokes) + 1
+    proof = PlanProof({"A": Region(NOTCHED)}, Laser(kerf=0.3), CutOptions(TiesLeft(2, 0.5, 0.3)))
+    assert proof.faults([place], planned.plan) == []
+    (text,) = proof.faults([place], replace(planned.plan, strokes=tuple(strokes)))
+    assert "in 3 stretches" in text
+
+
+def _tied(count: int) -> PlanOptions:
+    return PlanOptions(ties=Ties(count), search=QUICK)
 
 
 def test_a_beam_that_follows_touching_edges_burns_half_its_width_into_a_tie() -> None:
