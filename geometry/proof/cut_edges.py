@@ -203,7 +203,7 @@ def _stabbed(rows: Sequence[Corner], half: float, angle: float) -> Trail:
     stabs, rough, past, shorter = [], [], [], []
     for first, last in itertools.pairwise(rows):
         ends, radius = [first[0], last[0]], math.inf
-        headings = [*headings_of(first, last)]
+        headings, centre, sweep = [*headings_of(first, last)], 0j, 0.0
         if first[1]:
             # The middle of an arc may lie worst: its direction is between those of its ends.
             sweep, centre = sweep_and_centre(first[0], last[0], first[1])
@@ -217,6 +217,11 @@ def _stabbed(rows: Sequence[Corner], half: float, angle: float) -> Trail:
         for place, heading, side in zip(ends, headings, (-1.0, 1.0), strict=False):
             along = side * half * abs(math.cos(angle - heading))
             way = [(place, 0.0), (place + cmath.rect(along, heading), 0.0)]
+            if sweep:
+                # It lies beside the arc that goes on there, as the others do beside theirs.
+                turn = math.copysign(along / radius, sweep * along)
+                onward = centre + (place - centre) * cmath.exp(1j * turn)
+                way = [(place, math.tan(turn / 4.0)), (onward, 0.0)]
             past.append((way, _beside(half, angle - heading, radius)))
             shorter.append(half - abs(along))
     return Trail(rows, None, stabs, rough, [past[0], past[-1]], shorter[0] + shorter[-1])

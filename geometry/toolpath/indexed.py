@@ -81,19 +81,24 @@ def _stretches(
     for index, part in enumerate(parts):
         before = parts[index - 1] if index or stroke.closed else None
         after = parts[(index + 1) % len(parts)] if index + 1 < len(parts) or stroke.closed else None
-        half, angle = blade.width / 2.0, 0.0
-        if not isinstance(part, Arc):
-            angle = nearest_position(blade, part.start_heading)
-            half *= math.cos(mismatch(angle, part.start_heading))
-        first = half if _sooner(before, part, stroke.part, shared=shared) else 0.0
-        last = half if _sooner(part, after, stroke.part, shared=shared) else 0.0
+        first, last = 0.0, 0.0
+        if _sooner(before, part, stroke.part, shared=shared):
+            first = _reach(blade, part.start_heading)
+        if _sooner(part, after, stroke.part, shared=shared):
+            last = _reach(blade, part.end_heading)
         low = min(first / part.length, _MIDDLE)
         high = max(1.0 - last / part.length, 1.0 - _MIDDLE)
         kept = part.between(low, high)
         if isinstance(kept, Arc):
             yield from _arc_stretches(blade, kept)
         else:
-            yield angle, kept
+            yield nearest_position(blade, part.start_heading), kept
+
+
+def _reach(blade: IndexedBlade, direction: float) -> float:
+    """Return how far a stab reaches past its middle along an edge of a direction, mm."""
+    angle = nearest_position(blade, direction)
+    return blade.width / 2.0 * math.cos(mismatch(angle, direction))
 
 
 def _sooner(before: Segment | None, after: Segment | None, kind: str, *, shared: bool) -> bool:

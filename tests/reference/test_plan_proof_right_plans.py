@@ -86,6 +86,23 @@ def test_ties_may_lie_on_hollow_arcs(tool: Tool) -> None:
         assert found == []
 
 
+def test_the_last_stab_before_a_hollow_lies_beside_its_arc() -> None:
+    """A pentagon with edges that bulge: two arcs meet in a hollow, 16 degrees off the blade.
+
+    The stab reaches 0.4 cos 16 = 0.3845 mm past its middle, and half a blade further on an arc of
+    18 mm has left its tangent by 0.0044 mm.
+    """
+    bulges = (0.2, 0.0, 0.5, 0.0, 0.5)
+    turns = [math.tau * k / 5.0 for k in range(5)]
+    corners = [
+        (25.0 * math.cos(turn), 25.0 * math.sin(turn), bulge)
+        for turn, bulge in zip(turns, bulges, strict=True)
+    ]
+    tool = IndexedBlade(positions_deg=(0.0, 30.0, 60.0, 90.0, 120.0, 150.0))
+    region = Region(Outline.of(corners))
+    assert faults(tool, region, (Rigid(0.0, 60, 60),), _tied(0)) == []
+
+
 def test_a_stretch_left_uncut_beside_a_hollow_is_seen() -> None:
     """Half a millimetre more than the beam cannot reach, at one edge of a notch."""
     place = Placement("A", Rigid(0.0, 20, 20))
