@@ -61,8 +61,11 @@ async function zip() {
 const fileButton = (file) => html`<li><button type="button" class="file" data-href=${file.href} @click=${() => download(file.href, file.name)}>${file.name}</button>
   <small>${Math.ceil(file.bytes / 1024)} kB</small> ${openButton(file.href, file.name)}</li>`;
 
+/** What browsers show; all else they would save. */
+const SHOWN = /\.(pdf|svg|html|json|txt)$/;
+
 /** Open a file in a tab of its own, to read or print it. @param {string} href @param {string} name */
-const openButton = (href, name) => html`<button type="button" class="quiet" data-open=${href} @click=${() => openFile(href)}
+const openButton = (href, name) => !SHOWN.test(href) ? nothing : html`<button type="button" class="quiet" data-open=${href} @click=${() => openFile(href)}
   aria-label=${t("Open {file} in a new tab", { file: name })}>${t("Open")}</button>`;
 
 function files() {

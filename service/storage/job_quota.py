@@ -102,9 +102,10 @@ class JobQuota:
         return self._batches.delete_some(batch_id, count), size
 
     def _delete(self, job_ids: list[str]) -> list[str]:
-        ended = J.id.in_(job_ids) & J.state.in_(ENDED)
+        # They have ended, and stay so: with their state SQLite would read the index of states.
+        which = delete(JOBS).where(J.id.in_(job_ids)).returning(J.id)
         with self._engine.begin() as connection:
-            gone = list(connection.execute(delete(JOBS).where(ended).returning(J.id)).scalars())
+            gone = list(connection.execute(which).scalars())
             delete_orders(connection, gone)
         return gone
 

@@ -23,7 +23,7 @@ from service.storage.files import Files
 from service.storage.found_files import FoundFile
 from service.storage.kits import KITS_FOLDER
 from service.storage.locks import alone
-from service.storage.quota_sweep import QuotaSweep
+from service.storage.quota_sweep import ROWS_AT_ONCE, QuotaSweep
 from service.storage.results import RESULTS
 
 if TYPE_CHECKING:
@@ -189,13 +189,13 @@ class Sweep:
             self._delete_kits(lambda: store.retention.older_than(then_us, _STEP), "age")
         if quota := store.settings.max_kits_mb << 20:
             self._delete_kits(lambda: store.retention.beyond(quota, _STEP), "quota")
-        while gone := store.jobs.purge(store.settings.job_days, _STEP):
+        while gone := store.jobs.purge(store.settings.job_days, ROWS_AT_ONCE):
             for job_id in gone:
                 store.results.delete(job_id)
             self._removed += len(gone)
             _LOG.info("jobs were deleted", extra={"count": len(gone), "why": "age"})
             time.sleep(_PAUSE_S)
-        while batch := store.batches.purge(store.settings.job_days, _STEP):
+        while batch := store.batches.purge(store.settings.job_days, ROWS_AT_ONCE):
             if batch.is_gone:
                 self._removed += 1
                 _LOG.info("a batch was deleted", extra={"batch": batch.id, "why": "age"})
@@ -203,7 +203,7 @@ class Sweep:
 
     def _keep_quotas(self, *, measure_only: bool) -> QuotaSweep:
         """Delete jobs and idempotency keys beyond their quotas."""
-        quotas = QuotaSweep(self._store, _STEP, lambda: time.sleep(_PAUSE_S))
+        quotas = QuotaSweep(self._store, ROWS_AT_ONCE, lambda: time.sleep(_PAUSE_S))
         quotas.run(measure_only=measure_only)
         self._removed += quotas.removed
         return quotas

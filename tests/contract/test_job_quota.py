@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import event, func, insert, select, update
 
 from service.app import create_app
 from service.settings import Settings, SettingsError, from_environment
@@ -236,3 +236,25 @@ def test_quotas_are_settings() -> None:
     assert (settings.max_jobs_mb, settings.max_idempotency_mb) == (7, 0)
     with pytest.raises(SettingsError, match="QUARTERSEAM_MAX_JOBS_MB must be a whole number"):
         from_environment({"QUARTERSEAM_MAX_JOBS_MB": "-1"})
+
+
+def test_jobs_are_deleted_by_their_ids_alone(store: Store) -> None:
+    """Ask SQLite how it deletes (https://www.sqlite.org/eqp.html): not by an index of states."""
+    _job(store, "A", 1)
+    statements: list[tuple[str, Any]] = []
+
+    @event.listens_for(store.engine, "before_cursor_execute")
+    def _note(_: Any, __: Any, statement: str, parameters: Any, ___: Any, ____: Any) -> None:
+        statements.append((statement, parameters))
+
+    freed = store.job_quota.free(1, 500)
+    assert freed is not None
+    event.remove(store.engine, "before_cursor_execute", _note)
+    deletions = [each for each in statements if each[0].startswith("DELETE FROM jobs")]
+    assert len(deletions) == 1
+    with store.engine.connect() as connection:
+        statement, parameters = deletions[0]
+        plan = connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {statement}", parameters)
+        assert [row[3] for row in plan] == [
+            "SEARCH jobs USING INDEX sqlite_autoindex_jobs_1 (id=?)"
+        ]
