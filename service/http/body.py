@@ -6,6 +6,7 @@ import hashlib
 import io
 import logging
 import re
+from collections.abc import Mapping
 from itertools import islice
 from typing import Any
 
@@ -16,12 +17,14 @@ from werkzeug.formparser import FormDataParser
 
 from service.errors import Fault
 from service.http.computations import compute
-from service.http.named_blocks import block, blocks_named_in
-from service.http.named_cutters import all_cutters, cutter
-from service.http.named_price_lists import all_price_lists, price_list
+from service.http.named_blocks import block, block_named_in
+from service.http.named_cutters import all_cutters, cutter, cutters_named_in
+from service.http.named_price_lists import PriceLists, all_price_lists
 from service.http.problems import ProblemError
+from service.requests.counted_sources import CountedSource
 from service.requests.saved_blocks import with_saved_block
 from service.requests.saved_prices import with_saved_prices
+from service.sandbox.admission import beds_are_few
 from service.sandbox.bodies import load_body
 from service.schemas import strict_json
 
@@ -54,17 +57,44 @@ def read_checked(request: Request, schema: Schema) -> tuple[Any, Any]:
     g.body_sha256 = hashlib.sha256(raw).hexdigest()
     depth = current_app.config["SETTINGS"].max_depth
     if len(raw) <= MAX_BYTES_CHECKED_HERE:
-        document = strict_json.loads(raw, max_depth=depth)
-        if getattr(schema, "names_price_lists", False):
-            document = with_saved_prices(document, price_list)
-        document = with_saved_block(document, getattr(schema, "names_blocks", ""), block)
-        return load_body(schema, document, cutter), document
+        return _checked_short(raw, schema, depth)
     # Values take many times the memory of their text, and validation takes time; a child process
     # has limits on both.
     known = all_cutters() if getattr(schema, "names_cutters", False) else {}
     lists = all_price_lists() if getattr(schema, "names_price_lists", False) else {}
-    blocks = blocks_named_in(raw) if getattr(schema, "names_blocks", "") else {}
-    found: tuple[Any, Any] = compute("checked_body", raw, type(schema), depth, known, lists, blocks)
+    blocks = block_named_in(raw) if getattr(schema, "names_blocks", "") else {}
+    return _checked_in_child(raw, schema, depth, known, lists, blocks)
+
+
+def _checked_short(raw: bytes, schema: Schema, depth: int) -> tuple[Any, Any]:
+    """Return a short body; in a child if what it names is long, or it has several shaped beds."""
+    cutters, lists, blocks = (CountedSource(each) for each in (cutter, PriceLists(), block))
+    document = strict_json.loads(raw, max_depth=depth)
+    written = document
+    if getattr(schema, "names_price_lists", False):
+        written = with_saved_prices(written, lists)
+    written = with_saved_block(written, getattr(schema, "names_blocks", ""), blocks)
+    if getattr(schema, "names_cutters", False):
+        for name in cutters_named_in(document):
+            cutters(name)
+    length = len(raw) + cutters.count + lists.count + blocks.count
+    if length <= MAX_BYTES_CHECKED_HERE and beds_are_few(document, cutters.known):
+        return load_body(schema, written, cutters), written
+    return _checked_in_child(raw, schema, depth, cutters.known, lists.known, blocks.known)
+
+
+def _checked_in_child(
+    raw: bytes, schema: Schema, depth: int, *named: Mapping[str, Mapping[str, Any]]
+) -> tuple[Any, Any]:
+    """Return a body that a child process has loaded.
+
+    Args:
+        raw: the body.
+        schema: what it must fit.
+        depth: how deep it may be nested.
+        named: the cutters, price lists and blocks that it may name.
+    """
+    found: tuple[Any, Any] = compute("checked_body", raw, type(schema), depth, *named)
     return found
 
 
@@ -85,14 +115,15 @@ def read_form(request: Request) -> tuple[dict[str, str], bytes]:
         )
     raw = read_limited(request)
     _check_part_headers(raw, request.mimetype_params.get("boundary", ""))
-    parser = FormDataParser(max_form_memory_size=len(raw), max_form_parts=_MAX_PARTS)
+    # In memory, as the body is: a parser that stops half way would leave temporary files open.
+    parser = FormDataParser(
+        stream_factory=lambda *_, **__: io.BytesIO(),
+        max_form_memory_size=len(raw),
+        max_form_parts=_MAX_PARTS,
+    )
     options = dict(request.mimetype_params)
     _, texts, files = parser.parse(io.BytesIO(raw), FORM, len(raw), options)
-    # Read and closed at once, because the parser keeps each in a temporary file.
-    sent = []
-    for name, file in files.items(multi=True):
-        with file.stream:
-            sent.append((name, file.stream.read()))
+    sent = [(name, file.stream.read()) for name, file in files.items(multi=True)]
     if [name for name, _ in sent] != ["file"]:
         detail = f"Send exactly one file, in a part named file; the form has {len(sent)}."
         raise ProblemError("schema-mismatch", 422, detail, [Fault("#/file", detail)])

@@ -10,9 +10,8 @@ from service.http.current import store
 from service.http.ownership import viewer
 from service.requests.gallery_blocks import gallery
 
-#: Where JSON may name a block.
-_NAMES = re.compile(rb'"(?:block|name)"\s*:\s*"([a-z0-9][a-z0-9\-]{0,63})"')
-_MAX_NAMES = 20
+#: Where JSON names a block: as a drawing's, or as a quilt plan's with its size.
+_NAME = re.compile(rb'"block"\s*:\s*(?:\{[^{}]{0,4000}?"name"\s*:\s*)?"([a-z0-9][a-z0-9\-]{0,63})"')
 
 
 def block(name: str) -> Mapping[str, Any] | None:
@@ -20,11 +19,14 @@ def block(name: str) -> Mapping[str, Any] | None:
     return gallery().get(name) or store().blocks.document(name, viewer())
 
 
-def blocks_named_in(raw: bytes) -> dict[str, Mapping[str, Any]]:
-    """Return the blocks that a body may name, by name, without parsing it.
+def block_named_in(raw: bytes) -> dict[str, Mapping[str, Any]]:
+    """Return the block that a body names, by name, without parsing it; empty where it names none.
 
-    Saved blocks can be large, so that not all of them are read.
+    Saved blocks can be large, so that no more than one is read.
     """
-    names = dict.fromkeys(match.decode() for match in _NAMES.findall(raw))
-    found = ((name, block(name)) for name in list(names)[:_MAX_NAMES])
-    return {name: each for name, each in found if each is not None}
+    found = _NAME.search(raw)
+    if found is None:
+        return {}
+    name = found[1].decode()
+    named = block(name)
+    return {} if named is None else {name: named}

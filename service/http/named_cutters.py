@@ -17,6 +17,15 @@ def cutter(name: str) -> Mapping[str, Any] | None:
     return store().cutters.document(name, viewer())
 
 
+def cutters_named_in(document: Any) -> list[str]:  # noqa: ANN401 - JSON values
+    """Return the names of the cutters of a kit's runs, each as often as it stands there."""
+    runs = document.get("runs") if isinstance(document, dict) else None
+    if not isinstance(runs, list):
+        return []
+    named = (run.get("cutter") for run in runs if isinstance(run, dict))
+    return [name for name in named if isinstance(name, str)]
+
+
 def all_cutters() -> dict[str, Mapping[str, Any]]:
     """Return every built-in and saved cutter's JSON by name, read at once."""
     found = store().cutters.all(viewer())

@@ -8,6 +8,7 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
+from geometry.blocks.drawing import MAX_DRAWN
 from geometry.model.outline import Vertex
 from geometry.units import MM_PER_INCH, UNIT_MM
 from service.requests.inspections import FORMATS
@@ -230,6 +231,9 @@ def _check_paths(data: Mapping[str, Any]) -> None:
         )
     if "paths" not in data:
         raise unusable("`paths` is required, or the name of a `block`.", "paths")
+    # Refused where it is loaded, in a child process if it is long, and not passed on from there.
+    if sum(len(path.vertices) - 1 + path.closed for path in data["paths"]) > MAX_DRAWN:
+        raise unusable(f"A block has at most {MAX_DRAWN} lines and arcs.", "paths")
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from service.requests.kits import KitRequest
 from service.requests.pieces import PieceRequest
@@ -27,6 +28,37 @@ def outlines_are_small(pieces: Sequence[PieceRequest]) -> bool:
 def _corners(piece: PieceRequest) -> float:
     is_searched = piece.marks.label or piece.marks.grain_arrow
     return template_corners(piece) * (_MARKED if is_searched else 1.0)
+
+
+def beds_are_few(document: Any, cutters: Mapping[str, Any]) -> bool:  # noqa: ANN401 - JSON values
+    """Return whether loading a body measures no more than one bed that is not a plain rectangle.
+
+    To keep a tool's head inside an ellipse takes a fifth of a second.
+
+    Args:
+        document: JSON values.
+        cutters: those that it names, by name.
+    """
+    if not isinstance(document, dict):
+        return True
+    kits = [document, document.get("request"), *_listed(document, "requests")]
+    runs = [run for kit in kits if isinstance(kit, dict) for run in _listed(kit, "runs")]
+    chosen = [run.get("cutter") for run in runs if isinstance(run, dict)]
+    chosen += _listed(document, "cutters")
+    return sum(_is_shaped(each, cutters) for each in chosen) <= 1
+
+
+def _is_shaped(cutter: object, cutters: Mapping[str, Any]) -> bool:
+    described = cutters.get(cutter) if isinstance(cutter, str) else cutter
+    bed = described.get("bed") if isinstance(described, Mapping) else None
+    if not isinstance(bed, Mapping):
+        return False
+    return bed.get("shape", "rectangle") not in {"rectangle", "roll"} or "keep_out" in bed
+
+
+def _listed(document: dict[str, Any], member: str) -> list[Any]:
+    found = document.get(member)
+    return found if isinstance(found, list) else []
 
 
 def kit_is_modest(request: KitRequest) -> bool:

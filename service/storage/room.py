@@ -12,6 +12,8 @@ from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError
 
+from service.storage.permissions import make_file_private
+
 _NAME = ".reserve"
 _MAX_RESERVE = 16 << 20
 #: A small volume gets a smaller reserve.
@@ -77,7 +79,8 @@ class Room:
         """Allocate the reserve, whole or not at all; without writing its bytes where possible."""
         draft = self._reserve.with_name(f"{_NAME}.{os.getpid()}")
         try:
-            with draft.open("wb") as file:
+            make_file_private(draft)
+            with draft.open("r+b") as file:
                 os.posix_fallocate(file.fileno(), 0, self._size)
             draft.replace(self._reserve)
         except BaseException:

@@ -53,7 +53,7 @@ def main() -> None:
         client = app.test_client()
         # What is imported and connected at the first request is no cost of a body.
         for path, _, make, kind in _bodies(2000):
-            client.post(path, data=make(), content_type=kind)
+            client.open(path, method=hostile_bodies.method(path), data=make(), content_type=kind)
             if kind != "application/json":
                 break
         for path, name, make, kind in chosen:
@@ -75,7 +75,7 @@ def _measured(client: FlaskClient, path: str, name: str, body: bytes, kind: str)
     # What the process held most of, from here on (proc(5)).
     Path("/proc/self/clear_refs").write_text("5")
     before, began = _held(), time.process_time()
-    method = "PUT" if "/cutters/" in path else "POST"
+    method = hostile_bodies.method(path)
     answer = client.open(path, method=method, data=body, content_type=kind)
     spent = time.process_time() - began
     return spent, (_held("VmHWM") - before) / 1024, answer.status_code, path, name
@@ -93,7 +93,8 @@ def _bodies(size: int) -> list[tuple[str, str, Callable[[], bytes], str]]:
         (*each[:2], partial(bytes, each[2]), json) for each in hostile_bodies.usable_bodies(size)
     ]
     first += [
-        ("/v1/inspections", name, partial(bytes, body), form)
+        (path, name, partial(bytes, body), form)
+        for path in hostile_bodies.FORM_ENDPOINTS
         for name, body in hostile_bodies.forms(size)
     ]
     return [*first, *sent]

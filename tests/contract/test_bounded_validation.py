@@ -5,7 +5,8 @@ from __future__ import annotations
 import cProfile
 import json
 import tracemalloc
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any
 
 import pytest
@@ -34,8 +35,24 @@ MAX_CALLS = 500_000
 
 
 def _send(client: FlaskClient, path: str, body: bytes) -> Any:
-    method = "PUT" if "/cutters/" in path else "POST"
+    method = hostile_bodies.method(path)
     return client.open(path, method=method, data=body, content_type="application/json")
+
+
+def test_every_operation_with_a_body_is_tried(document: dict[str, Any]) -> None:
+    """A new operation that takes a body has to be added to the hostile ones."""
+    found: dict[str, set[tuple[str, str]]] = {}
+    for path, operations in document["paths"].items():
+        # As the hostile bodies write them.
+        named = path.replace("{name}", "harbour").replace("{kit_id}", hostile_bodies.KIT_ID)
+        for method, operation in operations.items():
+            for kind in operation.get("requestBody", {}).get("content", ()):
+                found.setdefault(kind, set()).add((named, method.upper()))
+    tried = {(path, hostile_bodies.method(path)) for path in hostile_bodies.ENDPOINTS}
+    assert found.pop("application/json") == tried
+    forms = {(path, "POST") for path in hostile_bodies.FORM_ENDPOINTS}
+    assert found.pop("multipart/form-data") == forms
+    assert not found
 
 
 @pytest.mark.parametrize("path", hostile_bodies.ENDPOINTS)
@@ -202,14 +219,27 @@ def _mebibytes(path: str) -> Iterator[tuple[str, bytes]]:
 def test_a_mebibyte_costs_the_server_little(roomy: FlaskClient, path: str) -> None:
     _send(roomy, path, b"{}".ljust(70_000))  # what is imported and connected once
     for name, body in _mebibytes(path):
-        profile = cProfile.Profile()
-        tracemalloc.start()
-        try:
-            answer = profile.runcall(_send, roomy, path, body)
-            _, peak = tracemalloc.get_traced_memory()
-        finally:
-            tracemalloc.stop()
-        assert 200 <= answer.status_code < 500, (name, answer.get_data(as_text=True)[:300])
-        calls = sum(each.callcount for each in profile.getstats())
-        assert calls <= MAX_CALLS, (name, calls)
-        assert peak <= MAX_BYTES, (name, peak)
+        _check_cost(name, partial(_send, roomy, path, body))
+
+
+@pytest.mark.in_child
+@pytest.mark.parametrize("path", hostile_bodies.FORM_ENDPOINTS)
+def test_a_form_of_a_mebibyte_costs_the_server_little(roomy: FlaskClient, path: str) -> None:
+    form = f"multipart/form-data; boundary={hostile_bodies.BOUNDARY}"
+    for name, body in hostile_bodies.forms(MEBIBYTE - 200):
+        _check_cost(name, partial(roomy.post, path, data=body, content_type=form))
+
+
+def _check_cost(name: str, send: Callable[[], Any]) -> None:
+    """Check what an answer costs the server's own process."""
+    profile = cProfile.Profile()
+    tracemalloc.start()
+    try:
+        answer = profile.runcall(send)
+        _, peak = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+    assert 200 <= answer.status_code < 500, (name, answer.get_data(as_text=True)[:300])
+    calls = sum(each.callcount for each in profile.getstats())
+    assert calls <= MAX_CALLS, (name, calls)
+    assert peak <= MAX_BYTES, (name, peak)

@@ -11,8 +11,10 @@ Body = Callable[[int], bytes]
 
 PIECE = {"id": "A", "shape": {"kind": "square", "side": "20 mm"}}
 RUN = {"cut": "patch", "cutter": "laser-bed"}
+KIT_ID = "00000000-0000-4000-8000-000000000000"
 
-#: The operations that take JSON: path, and the members that hold lists or objects.
+#: The operations that take JSON: path, and the members that hold lists or objects. All of them: see
+#: test_every_operation_with_a_body_is_tried.
 ENDPOINTS: dict[str, tuple[str, ...]] = {
     "/v1/outlines": ("pieces",),
     "/v1/layouts": ("pieces", "runs", "documents"),
@@ -21,9 +23,18 @@ ENDPOINTS: dict[str, tuple[str, ...]] = {
     "/v1/quilt-plans": ("colours", "fabric", "edge"),
     "/v1/yardage": ("pieces", "fabric"),
     "/v1/finishing": ("quilt", "binding"),
-    "/v1/kits/00000000-0000-4000-8000-000000000000/recuts": ("pieces",),
+    f"/v1/kits/{KIT_ID}/recuts": ("pieces",),
+    f"/v1/kits/{KIT_ID}/links": ("name",),
     "/v1/cutters/harbour": ("bed", "formats", "tool"),
+    "/v1/price-lists/harbour": ("materials", "consumables"),
+    "/v1/blocks": ("paths",),
+    "/v1/blocks/harbour": ("paths",),
 }
+
+
+def method(path: str) -> str:
+    """Return the method of a path: what is saved under a name is put there."""
+    return "PUT" if path.endswith("/harbour") else "POST"
 
 
 def _times(element: bytes, size: int) -> bytes:
@@ -139,8 +150,20 @@ def usable_bodies(size: int) -> Iterator[tuple[str, str, bytes]]:
     )  # fmt: skip
     yield "/v1/cutters/harbour", "keep-outs", b'{"tool":{"kind":"laser"},"bed":' + bed + b"}"
 
+    row = b'{"name":"n%d","per_length":"1.5","length":"1 m","step":"1 cm"}'
+    rows = b",".join(row % k for k in range(100))
+    yield "/v1/price-lists/harbour", "materials", b'{"currency":"EUR","materials":[%s]}' % rows
+    for where in ("/v1/blocks", "/v1/blocks/harbour"):
+        line = b'{"points":[[0,0],[9,9]]}'
+        lines = _times(line, min(size, 10_000 * (len(line) + 1)))
+        yield where, "lines", b'{"units":"mm","paths":[' + lines + b"]}"
+        long = b'{"points":' + points + b',"closed":true,"fabric":"sea"}'
+        yield where, "long paths", b'{"units":"mm","paths":[' + _times(long, size) + b"]}"
+
 
 BOUNDARY = "harbour"
+#: The operations that take a form with a drawing.
+FORM_ENDPOINTS = ("/v1/inspections", "/v1/blocks")
 
 
 def forms(size: int) -> Iterator[tuple[str, bytes]]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import cProfile
+import math
 from typing import Any
 
 import pytest
@@ -82,8 +83,23 @@ def _shapes(draw: st.DrawFn) -> dict[str, Any]:
 
 
 @st.composite
+def _drawn(draw: st.DrawFn) -> dict[str, Any]:
+    """Draw an outline of one's own: a star about its middle, with spikes and notches."""
+    count = draw(st.integers(3, 200))
+    radii = draw(
+        st.lists(st.sampled_from([3.0, 20.0, 20.5, 60.0, 300.0]), min_size=count, max_size=count)
+    )
+    turns = (2.0 * math.pi * step / count for step in range(count))
+    points = [
+        [radius * math.cos(turn), radius * math.sin(turn)]
+        for radius, turn in zip(radii, turns, strict=True)
+    ]
+    return {"kind": "custom", "points": points}
+
+
+@st.composite
 def _requests(draw: st.DrawFn) -> OutlinesRequest:
-    shape = draw(_shapes())
+    shape = draw(st.one_of(_shapes(), _drawn()))
     more: dict[str, Any] = {
         name: True
         for name in ("match_marks", "grain_arrow", "removal_hole", "mirror", "label")
