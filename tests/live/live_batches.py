@@ -139,9 +139,13 @@ def count_ended(fetch: Fetch, link: str) -> int:
     return int(sum(counts[state] for state in live_jobs.ENDED))
 
 
-def follow(fetch: Fetch, link: str, seconds: float) -> list[dict[str, Any]]:
+#: Seconds without another kit after which a batch stands still; while kits end it may take longer.
+_STANDSTILL_S = 1800.0
+
+
+def follow(fetch: Fetch, link: str) -> list[dict[str, Any]]:
     """Take a batch's kits as they are made, page by page, until all have ended."""
-    until = time.monotonic() + seconds
+    until = time.monotonic() + _STANDSTILL_S
     kits: list[dict[str, Any]] = []
     page = f"{link}?limit=200"
     while True:
@@ -149,8 +153,10 @@ def follow(fetch: Fetch, link: str, seconds: float) -> list[dict[str, Any]]:
         kits += payload["kits"]
         if "next" not in payload:
             return kits
-        assert time.monotonic() < until, payload["counts"]
-        if not payload["kits"]:
+        if payload["kits"]:
+            until = time.monotonic() + _STANDSTILL_S
+        else:
+            assert time.monotonic() < until, payload["counts"]
             time.sleep(1)
         page = payload["next"]
 

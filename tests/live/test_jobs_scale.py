@@ -112,7 +112,7 @@ def test_a_batch_survives_the_death_of_every_part(
         assert asked.json()["total"] == kits
         ended = partial(live_batches.count_ended, fetch, link)
         with live_batches.Chaos(parts, turn, ended, apart) as chaos:
-            made = live_batches.follow(fetch, link, 3000)
+            made = live_batches.follow(fetch, link)
         seconds = time.monotonic() - began
         live_batches.check_batch(fetch, link, batch, made)
         tries = [fetch(kit["job"]).json()["attempts"] for kit in made]
