@@ -8,34 +8,63 @@ import { playPath } from "./play.js";
 import { stockUse } from "./stock_use.js";
 
 /** @param {any} run */
-export const loadCount = (run) => run.loads.reduce((/** @type {number} */ sum, /** @type {any} */ load) => sum + (load.repeats || 1), 0);
+export const loadCount = (run) =>
+  run.loads.reduce((/** @type {number} */ sum, /** @type {any} */ load) => sum + (load.repeats || 1), 0);
 
 /** @param {any} load @param {string} title */
 function open(load, title) {
   /** @type {[string, string][]} */
   const pictures = [[t("Pieces"), load.picture]];
   if (load.path_picture) pictures.push([t("Tool path"), load.path_picture]);
-  enlarge(title, pictures, load.stops.map((/** @type {any} */ each) => each.message));
+  enlarge(
+    title,
+    pictures,
+    load.stops.map((/** @type {any} */ each) => each.message),
+  );
 }
 
 /** Where the tool has to wait for somebody, in turn. @param {any} load */
 function stopList({ stops }) {
   if (!stops.length) return nothing;
-  return html`<details class="stops"><summary>${tn("{n} stop", "{n} stops", stops.length)}</summary>
-    <ol>${stops.map((/** @type {any} */ each) => html`<li>${each.message}</li>`)}</ol></details>`;
+  return html`<details class="stops">
+    <summary>${tn("{n} stop", "{n} stops", stops.length)}</summary>
+    <ol>
+      ${stops.map((/** @type {any} */ each) => html`<li>${each.message}</li>`)}
+    </ol>
+  </details>`;
 }
 
 /** @param {any} load @param {any} run @param {string} units */
 function loadCard(load, run, units) {
   const title = t("Run {run}, load {load}", { run: run.number, load: load.number });
-  const pieces = Object.entries(load.outlines || load.placed || {}).map(([id, count]) => `${id} × ${count}`).join(", ");
+  const pieces = Object.entries(load.outlines || load.placed || {})
+    .map(([id, count]) => `${id} × ${count}`)
+    .join(", ");
   return html`<li class="load">
-    <button type="button" class="picture" @click=${() => open(load, title)} aria-label=${t("Enlarge {title}", { title })}>${image(load.picture, title)}</button>
-    <p><strong>${title}</strong>${load.repeats > 1 ? html` <span class="times">${t("{n} times", { n: load.repeats })}</span>` : nothing}<br>
-      ${load.stock ? html`${t("From “{name}”", { name: load.stock })}<br>` : nothing}${pieces}<br>${t("{share} % of the area is covered; {time}", { share: Math.round(load.utilisation * 100), time: showTime(load.estimated_s) })}
-      ${load.length_mm ? html`<br>${t("Length {length}", { length: show(load.length_mm, units) })}` : nothing}</p>
+    <button
+      type="button"
+      class="picture"
+      @click=${() => open(load, title)}
+      aria-label=${t("Enlarge {title}", { title })}
+    >
+      ${image(load.picture, title)}
+    </button>
+    <p>
+      <strong>${title}</strong>${load.repeats > 1
+        ? html` <span class="times">${t("{n} times", { n: load.repeats })}</span>`
+        : nothing}<br />
+      ${load.stock ? html`${t("From “{name}”", { name: load.stock })}<br />` : nothing}${pieces}<br />${t(
+        "{share} % of the area is covered; {time}",
+        { share: Math.round(load.utilisation * 100), time: showTime(load.estimated_s) },
+      )}
+      ${load.length_mm ? html`<br />${t("Length {length}", { length: show(load.length_mm, units) })}` : nothing}
+    </p>
     ${stopList(load)}
-    ${load.path_picture ? html`<button type="button" class="quiet" @click=${() => playPath(title, load.path_picture)}>${t("Watch the tool")}</button>` : nothing}
+    ${load.path_picture
+      ? html`<button type="button" class="quiet" @click=${() => playPath(title, load.path_picture)}>
+          ${t("Watch the tool")}
+        </button>`
+      : nothing}
   </li>`;
 }
 
@@ -55,38 +84,71 @@ function warningsOf(answer, number) {
 
 /**
  * Warnings about a run, or about the whole for run 0, each with what cures it while the request can be changed.
- * @param {any} answer @param {number} number @param {any} request @param {((delay: number) => void) | undefined} changed
+ * @param {any} answer @param {number} number @param {any} request @param {((delay: number) => void) | undefined}
+ * changed
  */
 function warningList(answer, number, request, changed) {
   const texts = warningsOf(answer, number);
-  const cureOf = (/** @type {string} */ text) => changed && (answer.cures || []).find((/** @type {any} */ each) => each.warning === text);
-  return texts.length ? html`<ul class="warnings">${texts.map((each) => html`<li>${each.replace(OF_RUN, "")} ${changed ? cureButton(cureOf(each), request, changed) : nothing}</li>`)}</ul>` : nothing;
+  const cureOf = (/** @type {string} */ text) =>
+    changed && (answer.cures || []).find((/** @type {any} */ each) => each.warning === text);
+  return texts.length
+    ? html`<ul class="warnings">
+        ${texts.map(
+          (each) =>
+            html`<li>
+              ${each.replace(OF_RUN, "")} ${changed ? cureButton(cureOf(each), request, changed) : nothing}
+            </li>`,
+        )}
+      </ul>`
+    : nothing;
 }
 
 /** How much material a run takes, where it has no stock of its own. @param {any} run @param {string} units */
 function materialUse(run, units) {
   if (run.roll?.length_mm) return t("{length} of the roll", { length: show(run.roll.length_mm, units) });
   if (run.stock) return "";
-  const n = loadCount(run) * (run.layers || 1), stated = run.sheet?.width_mm, area = stated ? run.sheet : run.work_area;
+  const n = loadCount(run) * (run.layers || 1),
+    stated = run.sheet?.width_mm,
+    area = stated ? run.sheet : run.work_area;
   const size = { n, width: show(area.width_mm, units), height: show(area.height_mm, units) };
   // A sheet without a stated size has to cover what the cutter can reach.
   if (stated) return n === 1 ? t("1 sheet of {width} × {height}", size) : t("{n} sheets of {width} × {height}", size);
-  return n === 1 ? t("1 sheet, {width} × {height} or larger", size) : t("{n} sheets, {width} × {height} or larger", size);
+  return n === 1
+    ? t("1 sheet, {width} × {height} or larger", size)
+    : t("{n} sheets, {width} × {height} or larger", size);
 }
 
 /** @param {any} answer @param {any} request @returns {string} the figures, for somebody who does not see them change */
 export function summary(answer, request) {
-  const { totals } = answer, units = request?.units || "mm", found = answer.quote?.price;
-  return [`${t("Fits")}: ${fits(answer)}`, tn("{n} load", "{n} loads", totals.loads), ...answer.runs.map((/** @type {any} */ run) => materialUse(run, units)),
-    showTime(totals.estimated_s), found ? `${t("Price, without tax")}: ${found.per_batch} ${answer.quote.currency || ""}`.trim() : "",
-    tn("{n} warning", "{n} warnings", (answer.warnings || []).length)].filter(Boolean).join(", ");
+  const { totals } = answer,
+    units = request?.units || "mm",
+    found = answer.quote?.price;
+  return [
+    `${t("Fits")}: ${fits(answer)}`,
+    tn("{n} load", "{n} loads", totals.loads),
+    ...answer.runs.map((/** @type {any} */ run) => materialUse(run, units)),
+    showTime(totals.estimated_s),
+    found ? `${t("Price, without tax")}: ${found.per_batch} ${answer.quote.currency || ""}`.trim() : "",
+    tn("{n} warning", "{n} warnings", (answer.warnings || []).length),
+  ]
+    .filter(Boolean)
+    .join(", ");
 }
 
 /** The figures in one line. @param {any} answer @param {any} request @returns {string} */
 export function short(answer, request) {
-  const { totals, quote } = answer, cost = quote?.price ? `${quote.price.per_batch} ${quote.currency || ""}`.trim() : "";
+  const { totals, quote } = answer,
+    cost = quote?.price ? `${quote.price.per_batch} ${quote.currency || ""}`.trim() : "";
   const [material] = answer.runs.map((/** @type {any} */ run) => materialUse(run, request?.units || "mm"));
-  return [`${t("Fits")}: ${fits(answer)}`, tn("{n} load", "{n} loads", totals.loads), answer.runs.length === 1 ? material : "", showTime(totals.estimated_s), cost].filter(Boolean).join(" · ");
+  return [
+    `${t("Fits")}: ${fits(answer)}`,
+    tn("{n} load", "{n} loads", totals.loads),
+    answer.runs.length === 1 ? material : "",
+    showTime(totals.estimated_s),
+    cost,
+  ]
+    .filter(Boolean)
+    .join(" · ");
 }
 
 /** @param {any} answer */
@@ -94,7 +156,18 @@ function price(answer) {
   const found = answer.quote?.price;
   if (!found) return nothing;
   const text = `${found.per_batch} ${answer.quote.currency || ""}`.trim();
-  return html`<div><dt>${t("Price, without tax")}</dt><dd id="price">${text}</dd></div>`;
+  return html`<div>
+    <dt>${t("Price, without tax")}</dt>
+    <dd id="price">${text}</dd>
+  </div>`;
+}
+
+/** What a price leaves out. @param {any} answer */
+function notPriced({ quote }) {
+  if (!quote?.not_priced.length) return nothing;
+  return html`<p class="warnings" id="not-priced">
+    ${t("Not in the price: {what}.", { what: quote.not_priced.join(", ") })}
+  </p>`;
 }
 
 /** @param {any} answer */
@@ -116,20 +189,50 @@ function currencyOf(request, run) {
  * @param {(delay: number) => void} [changed] called when the request has been changed; without it nothing can be
  */
 export function answerView(answer, request, changed) {
-  const { totals } = answer, units = request?.units || "mm";
+  const { totals } = answer,
+    units = request?.units || "mm";
   return html`<dl class="figures">
-      <div><dt>${t("Fits")}</dt><dd class="fits">${fits(answer)}</dd></div>
-      <div><dt>${t("Loads")}</dt><dd id="loads">${totals.loads}</dd></div>
-      <div><dt>${t("Time")}</dt><dd>${showTime(totals.estimated_s)}</dd></div>
-      ${totals.stops ? html`<div><dt>${t("Stops")}</dt><dd>${totals.stops}</dd></div>` : nothing}
+      <div>
+        <dt>${t("Fits")}</dt>
+        <dd class="fits">${fits(answer)}</dd>
+      </div>
+      <div>
+        <dt>${t("Loads")}</dt>
+        <dd id="loads">${totals.loads}</dd>
+      </div>
+      <div>
+        <dt>${t("Time")}</dt>
+        <dd>${showTime(totals.estimated_s)}</dd>
+      </div>
+      ${totals.stops
+        ? html`<div>
+            <dt>${t("Stops")}</dt>
+            <dd>${totals.stops}</dd>
+          </div>`
+        : nothing}
       ${price(answer)}
     </dl>
-    ${warningList(answer, 0, request, changed)}
-    ${answer.runs.map((/** @type {any} */ run) => html`<section class="run-answer">
-      <h3>${runHeading(run)}</h3>
-      <p class="takes">${[tn("{n} load", "{n} loads", loadCount(run)), materialUse(run, units)].filter(Boolean).join("; ")};
-        ${Object.entries(run.totals).map(([id, each]) => `${id}: ${/** @type {any} */ (each).made}`).join(", ")}</p>
-      ${stockUse(run, units, currencyOf(request, run))}${warningList(answer, run.number, request, changed)}
-      <ul class="loads">${run.loads.map((/** @type {any} */ load) => loadCard(load, run, units))}</ul></section>`)}
-    <details class="cautions"><summary>${t("Before you cut: cautions")}</summary><ul>${(answer.cautions || []).map((/** @type {string} */ each) => html`<li>${each}</li>`)}</ul></details>`;
+    ${notPriced(answer)}${warningList(answer, 0, request, changed)}
+    ${answer.runs.map(
+      (/** @type {any} */ run) =>
+        html`<section class="run-answer">
+          <h3>${runHeading(run)}</h3>
+          <p class="takes">
+            ${[tn("{n} load", "{n} loads", loadCount(run)), materialUse(run, units)].filter(Boolean).join("; ")};
+            ${Object.entries(run.totals)
+              .map(([id, each]) => `${id}: ${/** @type {any} */ (each).made}`)
+              .join(", ")}
+          </p>
+          ${stockUse(run, units, currencyOf(request, run))}${warningList(answer, run.number, request, changed)}
+          <ul class="loads">
+            ${run.loads.map((/** @type {any} */ load) => loadCard(load, run, units))}
+          </ul>
+        </section>`,
+    )}
+    <details class="cautions">
+      <summary>${t("Before you cut: cautions")}</summary>
+      <ul>
+        ${(answer.cautions || []).map((/** @type {string} */ each) => html`<li>${each}</li>`)}
+      </ul>
+    </details>`;
 }

@@ -19,13 +19,19 @@ export class Problem extends Error {
 let askForKey = () => {};
 
 /** @param {(refused: boolean) => void} ask what to do when the service wants a key, or refused the one it got */
-export function onKeyNeeded(ask) { askForKey = ask; }
+export function onKeyNeeded(ask) {
+  askForKey = ask;
+}
 
 export const hasKey = () => Boolean(sessionStorage.getItem(KEY));
-export function forgetKey() { sessionStorage.removeItem(KEY); }
+export function forgetKey() {
+  sessionStorage.removeItem(KEY);
+}
 
 /** @param {string} key kept until the browser's tab is closed */
-export function setKey(key) { sessionStorage.setItem(KEY, key.trim()); }
+export function setKey(key) {
+  sessionStorage.setItem(KEY, key.trim());
+}
 
 /** @param {Record<string, string>} more */
 function headers(more) {
@@ -41,7 +47,14 @@ const MOST_TRIES = 60;
 function pause(seconds, signal) {
   return new Promise((done, ended) => {
     const timer = setTimeout(done, 1000 * seconds);
-    signal?.addEventListener("abort", () => { clearTimeout(timer); ended(signal.reason); }, { once: true });
+    signal?.addEventListener(
+      "abort",
+      () => {
+        clearTimeout(timer);
+        ended(signal.reason);
+      },
+      { once: true },
+    );
   });
 }
 
@@ -106,10 +119,14 @@ export async function download(path, name, options = {}) {
  */
 export async function openFile(path) {
   // Before anything is awaited: a browser opens tabs only while it handles a click.
-  const tab = window.open("about:blank", "_blank"), [kit, file] = path.split("/files/");
+  const tab = window.open("about:blank", "_blank"),
+    [kit, file] = path.split("/files/");
   try {
     const { href } = await post(`${kit}/links`, { file: decodeURIComponent(file) });
-    if (!tab) { location.assign(href); return; }
+    if (!tab) {
+      location.assign(href);
+      return;
+    }
     tab.opener = null;
     tab.location.replace(href);
   } catch (error) {
@@ -139,13 +156,15 @@ const quote = (text) => `'${text.replaceAll("'", "'\\''")}'`;
 /**
  * The same call as a command.
  * @param {string} method @param {string} path @param {unknown} [body]
- * @param {{accept?: string, form?: Record<string, string>}} [more] the answer's media type; fields of a form, `@NAME` for a file
+ * @param {{accept?: string, form?: Record<string, string>, headers?: Record<string, string>}} [more] the answer's
+ *   media type; fields of a form, `@NAME` for a file; further headers
  */
-export function curl(method, path, body, { accept, form } = {}) {
+export function curl(method, path, body, { accept, form, headers: stated } = {}) {
   const parts = [`curl -fsS ${quote(location.origin + path)}`];
-  if (method !== "GET" && (method !== "POST" || body === undefined && !form)) parts.push(`-X ${method}`);
+  if (method !== "GET" && (method !== "POST" || (body === undefined && !form))) parts.push(`-X ${method}`);
   if (hasKey()) parts.push("-H 'Authorization: Bearer KEY'");
   if (accept) parts.push(`-o kit.zip -H 'Accept: ${accept}'`);
+  for (const [name, value] of Object.entries(stated || {})) parts.push(`-H ${quote(`${name}: ${value}`)}`);
   for (const [name, value] of Object.entries(form || {})) parts.push(`-F ${quote(`${name}=${value}`)}`);
   if (body !== undefined) parts.push("-H 'Content-Type: application/json'", `--data ${quote(JSON.stringify(body))}`);
   return parts.join(" \\\n  ");

@@ -15,7 +15,9 @@ export async function loadCutters(redraw) {
 }
 
 /** @param {unknown} name @returns {any} the cutter of that name, as it is saved */
-export function cutterNamed(name) { return cutters.find((each) => each.name === name)?.cutter; }
+export function cutterNamed(name) {
+  return cutters.find((each) => each.name === name)?.cutter;
+}
 
 /** @param {unknown} chosen the name of a cutter, or one that is described in the request */
 export function isOnRoll(chosen) {
@@ -26,12 +28,20 @@ export function isOnRoll(chosen) {
 /** A saved cutter without the settings of its files. @param {any} cutter */
 const machine = ({ formats, ...rest }) => JSON.stringify(rest);
 
-/** Whether a cutter is chosen, itself or with settings of its own in the request. @param {any} each @param {any} chosen */
-const isChosen = (each, chosen) => typeof chosen === "object" ? machine(each.cutter) === machine(chosen) : each.name === chosen;
+/**
+ * Whether a cutter is chosen, itself or with settings of its own in the request.
+ * @param {any} each
+ * @param {any} chosen
+ */
+const isChosen = (each, chosen) =>
+  typeof chosen === "object" ? machine(each.cutter) === machine(chosen) : each.name === chosen;
 
 /** @param {any} cutter @param {string} label */
-const pictured = (cutter, label) => html`${bedDrawing(cutter, cutter.units || "mm")}<span>${label}<br>
-  <small>${bedSize(cutter, cutter.units || "mm")}</small></span>`;
+const pictured = (cutter, label) =>
+  html`${bedDrawing(cutter, cutter.units || "mm")}<span
+      >${label}<br />
+      <small>${bedSize(cutter, cutter.units || "mm")}</small></span
+    >`;
 
 /**
  * Pictures of all cutters, one of which is chosen.
@@ -41,14 +51,41 @@ const pictured = (cutter, label) => html`${bedDrawing(cutter, cutter.units || "m
  */
 export function cutterPictures(name, chosen, choose) {
   const known = cutters.find((each) => isChosen(each, chosen));
-  return html`<fieldset class="cutters"><legend>${t("Cutter")}</legend>
-    ${cutters.map((each) => html`<label class="cutter">
-      <input type="radio" name=${name} value=${each.name} .checked=${each === known} @change=${() => choose(each.name)}>
-      ${pictured(each.cutter, each.cutter.title || each.name)}</label>`)}
-    ${typeof chosen === "object" && !known ? html`<label class="cutter"><input type="radio" name=${name} value="" .checked=${true}>
-      ${pictured(chosen, chosen.title || t("described in this kit"))}</label>` : nothing}
-    <div class="cutter-buttons"><button type="button" class="quiet" @click=${() => describe(choose)}>${t("Describe another cutter")}</button>
-      ${known && !known.built_in ? html`<button type="button" class="quiet change-cutter" @click=${() => change(known, choose)}>${t("Change {name}", { name: known.cutter.title || known.name })}</button>` : nothing}
-      ${typeof chosen === "object" ? html`<button type="button" class="quiet keep-cutter" @click=${() => describe(choose, chosen)}>${t("Save this cutter with its settings")}</button>` : nothing}</div>
+  return html`<fieldset class="cutters">
+    <legend>${t("Cutter")}</legend>
+    ${cutters.map(
+      (each) =>
+        html`<label class="cutter">
+          <input
+            type="radio"
+            name=${name}
+            value=${each.name}
+            .checked=${each === known}
+            @change=${() => choose(each.name)}
+          />
+          ${pictured(each.cutter, each.cutter.title || each.name)}</label
+        >`,
+    )}
+    ${typeof chosen === "object" && !known
+      ? html`<label class="cutter"
+          ><input type="radio" name=${name} value="" .checked=${true} /> ${pictured(
+            chosen,
+            chosen.title || t("described in this kit"),
+          )}</label
+        >`
+      : nothing}
+    <div class="cutter-buttons">
+      <button type="button" class="quiet" @click=${() => describe(choose)}>${t("Describe another cutter")}</button>
+      ${known && !known.built_in
+        ? html`<button type="button" class="quiet change-cutter" @click=${() => change(known, choose)}>
+            ${t("Change {name}", { name: known.cutter.title || known.name })}
+          </button>`
+        : nothing}
+      ${typeof chosen === "object"
+        ? html`<button type="button" class="quiet keep-cutter" @click=${() => describe(choose, chosen)}>
+            ${t("Save this cutter with its settings")}
+          </button>`
+        : nothing}
+    </div>
   </fieldset>`;
 }

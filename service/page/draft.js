@@ -1,6 +1,7 @@
 /** The kit that is being prepared: a request for POST /v1/kits, and what a preview of it says. @module */
 import { Problem, post } from "./api.js";
 import { settingErrors } from "./formats.js";
+import { alignPrices } from "./prices.js";
 import { remember, settings } from "./settings.js";
 import { formErrors } from "./too_large.js";
 
@@ -10,14 +11,35 @@ const RETRY_MS = 2000;
 /** @returns {any} the first kit that a newcomer sees */
 function first() {
   return {
-    title: "", units: settings.units,
-    pieces: [{ id: "A", shape: { kind: "hexagon", side: settings.units === "in" ? "1" : "25" }, quantity: 24, seam_allowance: settings.units === "in" ? "1/4" : "6" }],
+    title: "",
+    units: settings.units,
+    pieces: [
+      {
+        id: "A",
+        shape: { kind: "hexagon", side: settings.units === "in" ? "1" : "25" },
+        quantity: 24,
+        seam_allowance: settings.units === "in" ? "1/4" : "6",
+      },
+    ],
     runs: [{ cut: "template", cutter: "drag-blade-sheet", formats: ["svg"], material: { name: "card", kind: "card" } }],
   };
 }
 
-/** @type {{request: any, preview: any, outlines: any, problem: any, busy: boolean, note: string, errors: import("./too_large.js").Told[]}} */
-export const draft = { request: settings.draft || first(), preview: null, outlines: null, problem: null, busy: false, note: "", errors: [] };
+/**
+ * ``isFirst`` is whether the preview is one that was found quickly while a better one is searched for.
+ * @type {{request: any, preview: any, isFirst: boolean, outlines: any, problem: any, busy: boolean, note: string,
+ * errors: import("./too_large.js").Told[]}}
+ */
+export const draft = {
+  request: settings.draft || first(),
+  preview: null,
+  isFirst: false,
+  outlines: null,
+  problem: null,
+  busy: false,
+  note: "",
+  errors: [],
+};
 
 /** @type {() => void} */
 let redraw = () => {};
@@ -26,9 +48,15 @@ let current;
 let timer = 0;
 
 /** @param {() => void} drawn called when an answer has come */
-export function onPreview(drawn) { redraw = drawn; }
+export function onPreview(drawn) {
+  redraw = drawn;
+}
 
-/** Begin with another request, such as a quilt plan's kit. @param {any} request @param {string} [note] what it does not hold */
+/**
+ * Begin with another request, such as a quilt plan's kit.
+ * @param {any} request
+ * @param {string} [note] what it does not hold
+ */
 export function startFrom(request, note = "") {
   draft.request = request ? structuredClone(request) : first();
   // What was said of the request before does not concern this one.
@@ -38,21 +66,51 @@ export function startFrom(request, note = "") {
 
 /** The request has changed: ask again, a moment after the last change. */
 export function changed(delay = DELAY_MS) {
+  alignPrices(draft.request);
   remember({ draft: draft.request, units: draft.request.units || "in" });
   current?.abort();
   clearTimeout(timer);
   draft.busy = true;
+  draft.isFirst = false;
   timer = window.setTimeout(ask, delay);
+  redraw();
+}
+
+/** Whether a run has pieces of several kinds and states no effort. @param {any} request @param {any} run */
+const isSearched = ({ pieces }, run) => !run.effort && (run.pieces || pieces).length > 1;
+
+/**
+ * Show what is found quickly where several kinds lie together: a better layout of these is searched for longer.
+ * @param {AbortController} asked
+ */
+async function askFirst(asked) {
+  const { request } = draft;
+  if (!request.runs.some((/** @type {any} */ run) => isSearched(request, run))) return;
+  const runs = request.runs.map((/** @type {any} */ run) =>
+    isSearched(request, run) ? { ...run, effort: "quick" } : run,
+  );
+  const preview = await post("/v1/layouts", { ...request, runs }, asked.signal);
+  if (asked !== current) return;
+  Object.assign(draft, { preview, isFirst: true, problem: null, errors: [] });
   redraw();
 }
 
 /** Ask what the kit would be; only the last question's answer is shown. */
 async function ask() {
-  const asked = current = new AbortController();
+  const asked = (current = new AbortController());
   const { units, pieces } = draft.request;
   const outlines = post("/v1/outlines", { units, pieces: pieces.map(drawable) }, asked.signal).then(
-    (answer) => { if (asked === current) { draft.outlines = answer; redraw(); } }, () => {});
+    (answer) => {
+      if (asked === current) {
+        draft.outlines = answer;
+        redraw();
+      }
+    },
+    () => {},
+  );
   try {
+    await askFirst(asked);
+    if (asked !== current) return;
     const answer = await post("/v1/layouts", draft.request, asked.signal);
     await outlines;
     if (asked === current) Object.assign(draft, { preview: answer, problem: null, errors: [] });
@@ -65,7 +123,7 @@ async function ask() {
     if (told.status === 0) timer = window.setTimeout(ask, RETRY_MS);
   }
   if (asked !== current) return;
-  draft.busy = false;
+  Object.assign(draft, { busy: false, isFirst: false });
   redraw();
 }
 

@@ -12,9 +12,12 @@ export function outlinePath(points) {
   const parts = [`M${points[0][0]} ${points[0][1]}`];
   points.forEach(([x, y, bulge], index) => {
     const [nextX, nextY] = points[(index + 1) % points.length];
-    if (!bulge) { parts.push(`L${nextX} ${nextY}`); return; }
+    if (!bulge) {
+      parts.push(`L${nextX} ${nextY}`);
+      return;
+    }
     const chord = Math.hypot(nextX - x, nextY - y);
-    const radius = chord * (1 + bulge * bulge) / (4 * Math.abs(bulge));
+    const radius = (chord * (1 + bulge * bulge)) / (4 * Math.abs(bulge));
     parts.push(`A${radius} ${radius} 0 ${Math.abs(bulge) > 1 ? 1 : 0} ${bulge > 0 ? 1 : 0} ${nextX} ${nextY}`);
   });
   return `${parts.join("")}Z`;
@@ -27,7 +30,8 @@ function pathOf(form) {
 
 /** @param {number[][]} points the ends of segments; rough extents are enough */
 function bounds(points) {
-  const xs = points.map((each) => each[0]), ys = points.map((each) => each[1]);
+  const xs = points.map((each) => each[0]),
+    ys = points.map((each) => each[1]);
   return { x0: Math.min(...xs), x1: Math.max(...xs), y0: Math.min(...ys), y1: Math.max(...ys) };
 }
 
@@ -41,19 +45,29 @@ export function pieceDrawing(piece, units) {
   const box = bounds(template.outline);
   // Arcs reach beyond their ends: the stated dimensions are exact, so the drawing leaves room.
   const reach = Math.max(patch.width_mm, patch.height_mm);
-  const cx = (box.x0 + box.x1) / 2, cy = (box.y0 + box.y1) / 2;
+  const cx = (box.x0 + box.x1) / 2,
+    cy = (box.y0 + box.y1) / 2;
   const half = reach * 0.78;
   return html`<figure class="piece-drawing">
-    <svg viewBox="${cx - half} ${-cy - half} ${2 * half} ${2 * half}" role="img"
-      aria-label=${t("Piece {id}: the template inside the patch", { id: piece.id })}>
+    <svg
+      viewBox="${cx - half} ${-cy - half} ${2 * half} ${2 * half}"
+      role="img"
+      aria-label=${t("Piece {id}: the template inside the patch", { id: piece.id })}
+    >
       <g transform="scale(1 -1)">
         <path class="patch" vector-effect="non-scaling-stroke" d=${pathOf(patch)} />
         <path class="template" vector-effect="non-scaling-stroke" d=${pathOf(template)} />
       </g>
     </svg>
     <figcaption>
-      <span class="swatch template"></span>${t("Template {width} × {height}", { width: show(template.width_mm, units), height: show(template.height_mm, units) })}<br>
-      <span class="swatch patch"></span>${t("Patch {width} × {height}", { width: show(patch.width_mm, units), height: show(patch.height_mm, units) })}
+      <span class="swatch template"></span>${t("Template {width} × {height}", {
+        width: show(template.width_mm, units),
+        height: show(template.height_mm, units),
+      })}<br />
+      <span class="swatch patch"></span>${t("Patch {width} × {height}", {
+        width: show(patch.width_mm, units),
+        height: show(patch.height_mm, units),
+      })}
     </figcaption>
   </figure>`;
 }

@@ -8,7 +8,8 @@ import { t } from "./text.js";
  * @typedef {{
  *   name: string, data: any, errors: {pointer: string, detail: string}[], changed: () => void,
  * }} Form
- * @typedef {{pointer: string, label: string, hint?: string, type?: string, kind?: "text" | "whole" | "number" | "corners" | "flag",
+ * @typedef {{pointer: string, label: string, hint?: string, type?: string, kind?: "text" | "whole" | "number" |
+ * "corners" | "flag",
  *   options?: [string, string][], placeholder?: string, converts?: string}} Field
  * ``converts`` points to what is converted when a field of units changes.
  */
@@ -17,16 +18,26 @@ import { t } from "./text.js";
 let typing = { id: "", text: "" };
 
 /** @param {string} pointer */
-const steps = (pointer) => pointer.replace(/^#?\/?/, "").split("/").filter(Boolean);
+const steps = (pointer) =>
+  pointer
+    .replace(/^#?\/?/, "")
+    .split("/")
+    .filter(Boolean);
 
 /** @param {any} data @param {string} pointer */
 export function valueAt(data, pointer) {
   return steps(pointer).reduce((found, step) => found?.[step], data);
 }
 
-/** Set a value; an empty text or undefined removes it. @param {any} data @param {string} pointer @param {unknown} value */
+/**
+ * Set a value; an empty text or undefined removes it.
+ * @param {any} data
+ * @param {string} pointer
+ * @param {unknown} value
+ */
 export function setAt(data, pointer, value) {
-  const path = steps(pointer), last = /** @type {string} */ (path.pop());
+  const path = steps(pointer),
+    last = /** @type {string} */ (path.pop());
   let place = data;
   for (const step of path) place = place[step] ??= {};
   if (value === "" || value === undefined) delete place[last];
@@ -39,7 +50,9 @@ export function errorsAt(form, pointer, only = false) {
 }
 
 /** @param {Form} form @param {string} pointer */
-export function idOf(form, pointer) { return `${form.name}${pointer.replace("#", "").replaceAll("/", "-")}`; }
+export function idOf(form, pointer) {
+  return `${form.name}${pointer.replace("#", "").replaceAll("/", "-")}`;
+}
 
 /** @param {Form} form @param {Field} stated @param {string} text */
 function typed(form, stated, text) {
@@ -55,30 +68,65 @@ function typed(form, stated, text) {
   form.changed();
 }
 
-/** A calculated number with its first decimals; the request keeps all of them. @param {string} id @param {string} value */
-const shownAs = (id, value) => !(typing.id === id && typing.text === value) && /^\d*\.\d{5,}$/.test(value) ? String(Number(Number(value).toFixed(4))) : value;
+/**
+ * A calculated number with its first decimals; the request keeps all of them.
+ * @param {string} id
+ * @param {string} value
+ */
+const shownAs = (id, value) =>
+  !(typing.id === id && typing.text === value) && /^\d*\.\d{5,}$/.test(value)
+    ? String(Number(Number(value).toFixed(4)))
+    : value;
 
 /** @param {Form} form @param {Field} stated */
 export function field(form, stated) {
-  const stored = valueAt(form.data, stated.pointer), id = idOf(form, stated.pointer);
-  const isCorners = stated.kind === "corners" && Array.isArray(stored), isText = !stored || typeof stored !== "object" || isCorners;
+  const stored = valueAt(form.data, stated.pointer),
+    id = idOf(form, stated.pointer);
+  const isCorners = stated.kind === "corners" && Array.isArray(stored),
+    isText = !stored || typeof stored !== "object" || isCorners;
   // An allowance by edge, as a drawing has it, is kept as it is.
-  const value = isCorners ? typing.id === id ? typing.text : showCorners(stored) : isText ? String(stored ?? "") : t("differs by edge");
+  const value = isCorners
+    ? typing.id === id
+      ? typing.text
+      : showCorners(stored)
+    : isText
+      ? String(stored ?? "")
+      : t("differs by edge");
   const errors = errorsAt(form, stated.pointer);
   const described = [errors.length ? `${id}-error` : "", stated.hint ? `${id}-hint` : ""].filter(Boolean).join(" ");
   const write = (/** @type {any} */ event) => typed(form, stated, event.target.value);
   const shared = { id, invalid: errors.length ? "true" : nothing, described: described || nothing };
-  return html`<div class="field">
+  return html`<div class=${stated.kind === "corners" ? "field wide" : "field"}>
     <label for=${id}>${stated.label}</label>
     ${stated.options
-    ? html`<select id=${id} ?disabled=${stated.converts !== undefined && !convertible(valueAt(form.data, stated.converts))} aria-invalid=${shared.invalid} aria-describedby=${shared.described} @change=${write}>
-        ${stated.options.map(([name, label]) => html`<option value=${name} ?selected=${name === value}>${label}</option>`)}
-      </select>`
-    : html`<input id=${id} type=${stated.type || "text"} autocomplete="off" spellcheck="false" .value=${shownAs(id, value)}
-        ?readonly=${!isText} inputmode=${stated.kind === "whole" ? "numeric" : nothing} placeholder=${stated.placeholder || nothing}
-        aria-invalid=${shared.invalid} aria-describedby=${shared.described} @input=${write}>`}
+      ? html`<select
+          id=${id}
+          ?disabled=${stated.converts !== undefined && !convertible(valueAt(form.data, stated.converts))}
+          aria-invalid=${shared.invalid}
+          aria-describedby=${shared.described}
+          @change=${write}
+        >
+          ${stated.options.map(
+            ([name, label]) => html`<option value=${name} ?selected=${name === value}>${label}</option>`,
+          )}
+        </select>`
+      : html`<input
+          id=${id}
+          type=${stated.type || "text"}
+          autocomplete="off"
+          spellcheck="false"
+          .value=${shownAs(id, value)}
+          ?readonly=${!isText}
+          inputmode=${stated.kind === "whole" ? "numeric" : nothing}
+          placeholder=${stated.placeholder || nothing}
+          aria-invalid=${shared.invalid}
+          aria-describedby=${shared.described}
+          @input=${write}
+        />`}
     ${stated.hint ? html`<small id="${id}-hint">${stated.hint}</small>` : nothing}
-    ${errors.length ? html`<p class="error" id="${id}-error">${errors.map((each) => each.detail).join(" ")}</p>` : nothing}
+    ${errors.length
+      ? html`<p class="error" id="${id}-error">${errors.map((each) => each.detail).join(" ")}</p>`
+      : nothing}
   </div>`;
 }
 

@@ -29,6 +29,9 @@ const isDemanding = (format) => format?.settings.some((/** @type {any} */ each) 
  * @param {any} run
  */
 export function completeCutter(run) {
+  // What a printer prints is a PDF.
+  const { paper } = (typeof run.cutter === "object" ? run.cutter : cutterNamed(run.cutter)) || {};
+  if (paper && !run.formats?.includes("pdf")) run.formats = [...(run.formats || []), "pdf"];
   for (const name of run.formats || []) {
     if (!isDemanding(formatNamed(name))) continue;
     const saved = cutterNamed(run.cutter);
@@ -41,7 +44,9 @@ export function completeCutter(run) {
 function guessed(format, cutter) {
   /** @type {Record<string, string>} */
   const found = {};
-  for (const { name, choices } of format.settings.filter((/** @type {any} */ each) => each.required && each.choices.length)) {
+  for (const { name, choices } of format.settings.filter(
+    (/** @type {any} */ each) => each.required && each.choices.length,
+  )) {
     const choice = choices.find((/** @type {string} */ each) => cutter.tool?.kind === each);
     if (choice) found[name] = choice;
   }
@@ -51,7 +56,8 @@ function guessed(format, cutter) {
 /** @param {any} run @param {string} name @param {boolean} on */
 function setFormat(run, name, on) {
   const chosen = new Set(run.formats || []);
-  if (on) chosen.add(name); else chosen.delete(name);
+  if (on) chosen.add(name);
+  else chosen.delete(name);
   run.formats = [...chosen];
   // A cutter may hold settings of no format that it is not asked for here.
   if (!on && typeof run.cutter === "object" && run.cutter.formats) delete run.cutter.formats[name];
@@ -70,56 +76,133 @@ function applies(setting, stated, all) {
 function settingField(form, at, { name, title, description, choices, type, default: usual }) {
   const pointer = `${at}/${name}`;
   const placeholder = usual === undefined ? "" : String(usual);
-  if (type === "flag") return field(form, { pointer, label: title, hint: description, kind: "flag", options: [["", t("no")], ["true", t("yes")]] });
+  if (type === "flag")
+    return field(form, {
+      pointer,
+      label: title,
+      hint: description,
+      kind: "flag",
+      options: [
+        ["", t("no")],
+        ["true", t("yes")],
+      ],
+    });
   if (choices.length) {
-    const options = [["", placeholder ? t("as usual: {value}", { value: plain(placeholder) }) : t("choose")], ...choices.map((/** @type {string} */ each) => [each, plain(each)])];
-    return field(form, { pointer, label: title, hint: description, kind: type === "number" ? "number" : "text", options: /** @type {[string, string][]} */ (options) });
+    const options = [
+      ["", placeholder ? t("as usual: {value}", { value: plain(placeholder) }) : t("choose")],
+      ...choices.map((/** @type {string} */ each) => [each, plain(each)]),
+    ];
+    return field(form, {
+      pointer,
+      label: title,
+      hint: description,
+      kind: type === "number" ? "number" : "text",
+      options: /** @type {[string, string][]} */ (options),
+    });
   }
-  return field(form, { pointer, label: title, hint: description, kind: type === "number" ? "number" : "text", placeholder });
+  return field(form, {
+    pointer,
+    label: title,
+    hint: description,
+    kind: type === "number" ? "number" : "text",
+    placeholder,
+  });
 }
 
 const SIMPLE = ["number", "choice", "text", "flag"];
 
-/** What a demanding format of a run has to know. @param {Form} form @param {any} run @param {string} at the run's pointer @param {string} name */
+/**
+ * What a demanding format of a run has to know.
+ * @param {Form} form
+ * @param {any} run
+ * @param {string} at the run's pointer
+ * @param {string} name
+ */
 function formatSettings(form, run, at, name) {
-  const format = formatNamed(name), stated = run.cutter?.formats?.[name];
+  const format = formatNamed(name),
+    stated = run.cutter?.formats?.[name];
   if (!isDemanding(format) || !stated) return nothing;
   const own = `${at}/cutter/formats/${name}`;
-  const offered = format.settings.filter((/** @type {any} */ each) => SIMPLE.includes(each.type) && applies(each, stated, format.settings));
-  const [first, more] = [true, false].map((open) => offered.filter((/** @type {any} */ each) => (each.default === undefined) === open));
-  return html`<fieldset class="format-settings"><legend>${t("{format} has to know", { format: shortTitle(format) })}</legend>${partErrors(form, own)}
+  const offered = format.settings.filter(
+    (/** @type {any} */ each) => SIMPLE.includes(each.type) && applies(each, stated, format.settings),
+  );
+  const [first, more] = [true, false].map((open) =>
+    offered.filter((/** @type {any} */ each) => (each.default === undefined) === open),
+  );
+  return html`<fieldset class="format-settings">
+    <legend>${t("{format} has to know", { format: shortTitle(format) })}</legend>
+    ${partErrors(form, own)}
     <div class="fields grid">${first.map((/** @type {any} */ each) => settingField(form, own, each))}</div>
-    ${more.length ? html`<details><summary>${t("More settings")}</summary><div class="fields grid">${more.map((/** @type {any} */ each) => settingField(form, own, each))}</div></details>` : nothing}
-    <p class="hint">${t("Take these from the machine's manual and from test cuts of your own.")}</p></fieldset>`;
+    ${more.length
+      ? html`<details>
+          <summary>${t("More settings")}</summary>
+          <div class="fields grid">${more.map((/** @type {any} */ each) => settingField(form, own, each))}</div>
+        </details>`
+      : nothing}
+    <p class="hint">${t("Take these from the machine's manual and from test cuts of your own.")}</p>
+  </fieldset>`;
 }
 
 /** The formats of a run. @param {Form} form @param {any} run @param {string} at @param {() => void} changed */
 export function formatChoice(form, run, at, changed) {
   const chosen = run.formats || [];
-  const set = (/** @type {string} */ name, /** @type {boolean} */ on) => { setFormat(run, name, on); changed(); };
-  return html`<fieldset class="formats"><legend>${t("Files for the machine")}</legend>
-    ${formats.map((each) => html`<label title=${each.title}><input type="checkbox" .checked=${chosen.includes(each.name)}
-      @change=${(/** @type {any} */ event) => set(each.name, event.target.checked)}> ${shortTitle(each)}</label>`)}
-    ${partErrors(form, `${at}/formats`)}</fieldset>
+  const set = (/** @type {string} */ name, /** @type {boolean} */ on) => {
+    setFormat(run, name, on);
+    changed();
+  };
+  return html`<fieldset class="formats">
+      <legend>${t("Files for the machine")}</legend>
+      ${formats.map(
+        (each) =>
+          html`<label title=${each.title}
+            ><input
+              type="checkbox"
+              .checked=${chosen.includes(each.name)}
+              @change=${(/** @type {any} */ event) => set(each.name, event.target.checked)}
+            />
+            ${shortTitle(each)}</label
+          >`,
+      )}
+      ${partErrors(form, `${at}/formats`)}
+    </fieldset>
     ${chosen.map((/** @type {string} */ name) => formatSettings(form, run, at, name))}`;
 }
 
-/** The settings that an error names, each with its place and what it is. @param {any} request @param {Told} error @returns {Told[]} */
+/**
+ * The settings that an error names, each with its place and what it is.
+ * @param {any} request
+ * @param {Told} error
+ * @returns {Told[]}
+ */
 function named(request, error) {
-  const index = Number(/^#\/runs\/(\d+)\/cutter/.exec(error.pointer)?.[1] ?? NaN), run = request.runs?.[index];
+  const index = Number(/^#\/runs\/(\d+)\/cutter/.exec(error.pointer)?.[1] ?? NaN),
+    run = request.runs?.[index];
   return (run?.formats || []).flatMap((/** @type {string} */ name) => {
     const format = formatNamed(name);
     if (!isDemanding(format)) return [];
-    const missing = format.settings.filter((/** @type {any} */ each) => new RegExp(`needs ${each.name}\\b`).test(error.detail)
-      && run.cutter?.formats?.[name]?.[each.name] === undefined);
-    return missing.map((/** @type {any} */ each) => ({ pointer: `#/runs/${index}/cutter/formats/${name}/${each.name}`,
-      detail: t("{format} needs a value for “{setting}”.", { format: shortTitle(format), setting: each.title }) }));
+    const missing = format.settings.filter(
+      (/** @type {any} */ each) =>
+        new RegExp(`needs ${each.name}\\b`).test(error.detail) &&
+        run.cutter?.formats?.[name]?.[each.name] === undefined,
+    );
+    return missing.map((/** @type {any} */ each) => ({
+      pointer: `#/runs/${index}/cutter/formats/${name}/${each.name}`,
+      detail: t("{format} needs a value for “{setting}”.", { format: shortTitle(format), setting: each.title }),
+    }));
   });
 }
 
-/** Say what a format lacks at the fields where it is stated. @param {any} request @param {any} problem @param {Told[]} errors @returns {Told[]} */
+/**
+ * Say what a format lacks at the fields where it is stated.
+ * @param {any} request
+ * @param {any} problem
+ * @param {Told[]} errors
+ * @returns {Told[]}
+ */
 export function settingErrors(request, problem, errors) {
   if (!String(problem?.type || "").endsWith("format-settings")) return errors;
-  return errors.flatMap((each) => { const found = named(request, each); return found.length ? found : [each]; });
+  return errors.flatMap((each) => {
+    const found = named(request, each);
+    return found.length ? found : [each];
+  });
 }
-

@@ -9,11 +9,19 @@ export let job = null;
 
 /** @param {string} text one event of the stream @param {(answer: any) => void} took */
 function event(text, took) {
-  const data = text.split("\n").filter((line) => line.startsWith("data:")).map((line) => line.slice(5)).join("\n");
+  const data = text
+    .split("\n")
+    .filter((line) => line.startsWith("data:"))
+    .map((line) => line.slice(5))
+    .join("\n");
   if (data) took(JSON.parse(data));
 }
 
-/** Read server-sent events with the key in a header, which EventSource cannot send. @param {string} path @param {(answer: any) => void} took */
+/**
+ * Read server-sent events with the key in a header, which EventSource cannot send.
+ * @param {string} path
+ * @param {(answer: any) => void} took
+ */
 async function read(path, took) {
   const answer = await call("GET", path, { headers: { Accept: "text/event-stream" } });
   if (!answer.body) return;
@@ -55,7 +63,10 @@ async function follow(href, redraw) {
       if (job) job.lost = true;
       redraw();
     }
-    if (!ended(last.state)) await new Promise((done) => { setTimeout(done, RETRY_MS); });
+    if (!ended(last.state))
+      await new Promise((done) => {
+        setTimeout(done, RETRY_MS);
+      });
   }
   return last;
 }
@@ -87,12 +98,17 @@ async function asked(request, redraw) {
   try {
     for (;;) {
       try {
-        return await call("POST", "/v1/kits", { body: request, headers: { Prefer: "respond-async", "Idempotency-Key": key } });
+        return await call("POST", "/v1/kits", {
+          body: request,
+          headers: { Prefer: "respond-async", "Idempotency-Key": key },
+        });
       } catch (error) {
         if (!(error instanceof Problem) || error.status) throw error;
         job = { href: "", state: "queued", progress: 0, phase: "", lost: true };
         redraw();
-        await new Promise((done) => { setTimeout(done, RETRY_MS); });
+        await new Promise((done) => {
+          setTimeout(done, RETRY_MS);
+        });
         if (given) return null;
       }
     }

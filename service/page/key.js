@@ -24,9 +24,25 @@ export function keyDialog(go) {
     /** @type {HTMLDialogElement} */ (document.getElementById("key")).close();
     go();
   };
-  return html`<dialog id="key" aria-labelledby="key-title"><form @submit=${enter}><h2 id="key-title">${t("This service asks for a key")}</h2>
-    <p class="error" id="key-refused" role="alert" ?hidden=${!refused}>${t("The service does not accept this key. It may be mistyped, expired or taken back.")}</p>
-    <div class="field"><label for="key-text">${t("Key")}</label><input id="key-text" name="key" type="password" autocomplete="off" required
-      aria-describedby=${refused ? "key-refused" : nothing}></div>
-    <p>${t("It is kept until this tab is closed, and nowhere else.")}</p><button class="main">${t("Go on")}</button></form></dialog>`;
+  return html`<dialog id="key" aria-labelledby="key-title">
+    <form @submit=${enter}>
+      <h2 id="key-title">${t("This service asks for a key")}</h2>
+      <p class="error" id="key-refused" role="alert" ?hidden=${!refused}>
+        ${t("The service does not accept this key. It may be mistyped, expired or taken back.")}
+      </p>
+      <div class="field">
+        <label for="key-text">${t("Key")}</label
+        ><input
+          id="key-text"
+          name="key"
+          type="password"
+          autocomplete="off"
+          required
+          aria-describedby=${refused ? "key-refused" : nothing}
+        />
+      </div>
+      <p>${t("It is kept until this tab is closed, and nowhere else.")}</p>
+      <button class="main">${t("Go on")}</button>
+    </form>
+  </dialog>`;
 }

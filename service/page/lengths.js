@@ -9,7 +9,9 @@ const MM = { in: 25.4, mm: 1, cm: 10, '"': 25.4 };
  * @param {string} units
  */
 export function toMm(value, units) {
-  let text = String(value ?? "").trim().replace(/[¼½¾⅛⅜⅝⅞]/g, (each) => ` ${GLYPHS[/** @type {"¼"} */ (each)]}`);
+  let text = String(value ?? "")
+    .trim()
+    .replace(/[¼½¾⅛⅜⅝⅞]/g, (each) => ` ${GLYPHS[/** @type {"¼"} */ (each)]}`);
   const unit = /(in|mm|cm|")$/.exec(text);
   if (unit) text = text.slice(0, -unit[0].length).trim();
   const factor = MM[/** @type {"in"} */ (unit ? unit[0] : units)] || 1;
@@ -30,7 +32,8 @@ export function show(mm, units) {
   const whole = Math.floor(sixteenths / 16);
   let [above, below] = [sixteenths % 16, 16];
   while (above && above % 2 === 0) [above, below] = [above / 2, below / 2];
-  return `${[whole || (above ? "" : "0"), above ? `${above}/${below}` : ""].filter((part) => part !== "").join(" ")} in`;
+  const parts = [whole || (above ? "" : "0"), above ? `${above}/${below}` : ""];
+  return `${parts.filter((part) => part !== "").join(" ")} in`;
 }
 
 /** @param {number} seconds */
@@ -40,4 +43,6 @@ export function showTime(seconds) {
 }
 
 /** @param {number} value @param {number} digits */
-function round(value, digits) { return String(Number(value.toFixed(digits))); }
+function round(value, digits) {
+  return String(Number(value.toFixed(digits)));
+}

@@ -11,51 +11,99 @@ import { single, views } from "./views.js";
 
 /** @type {import("./views.js").View | null} */
 let current = null;
-let path = "", failure = "", drawing = false;
+let path = "",
+  failure = "",
+  drawing = false;
 
 /** Draw the page once before the next frame, however many changes ask for it. */
 function redraw() {
   if (drawing) return;
   drawing = true;
-  queueMicrotask(() => { drawing = false; draw(); });
+  queueMicrotask(() => {
+    drawing = false;
+    draw();
+  });
 }
 
 /** @param {any} event */
-function chooseTheme(event) { remember({ theme: event.target.value }); applyTheme(); }
+function chooseTheme(event) {
+  remember({ theme: event.target.value });
+  applyTheme();
+}
 
 /** @param {Event} event */
-function skip(event) { event.preventDefault(); document.getElementById("main")?.focus(); }
+function skip(event) {
+  event.preventDefault();
+  document.getElementById("main")?.focus();
+}
 
-const themes = () => [["", t("as the device")], ["light", t("bright")], ["dark", t("dark")]];
+const themes = () => [
+  ["", t("as the device")],
+  ["light", t("bright")],
+  ["dark", t("dark")],
+];
 
 function top() {
-  return html`<header class="top"><span class="mark" aria-hidden="true"></span><strong>quarterseam</strong>
-    <nav aria-label=${t("Ways in")}>${views.map((each) => html`<a href="#/${each.path}" aria-current=${each.path === path ? "page" : nothing}>${each.title()}</a>`)}</nav>
-    <label class="theme">${t("Colours")} <select @change=${chooseTheme}>
-      ${themes().map(([name, label]) => html`<option value=${name} ?selected=${name === settings.theme}>${label}</option>`)}</select></label></header>`;
+  return html`<header class="top">
+    <span class="mark" aria-hidden="true"></span><strong>quarterseam</strong>
+    <nav aria-label=${t("Ways in")}>
+      ${views.map(
+        (each) =>
+          html`<a href="#/${each.path}" aria-current=${each.path === path ? "page" : nothing}>${each.title()}</a>`,
+      )}
+    </nav>
+    <label class="theme"
+      >${t("Colours")}
+      <select @change=${chooseTheme}>
+        ${themes().map(
+          ([name, label]) => html`<option value=${name} ?selected=${name === settings.theme}>${label}</option>`,
+        )}
+      </select></label
+    >
+  </header>`;
 }
 
 /** A key on a shared tablet is not left behind. */
 function bottom() {
-  const forget = () => { forgetKey(); location.reload(); };
-  return html`<footer>${t("Blades, presses and lasers hurt people: the machine's own manual comes first.")} <a href="/docs">${t("For programmers")}</a>
-    ${hasKey() ? html`<button type="button" class="quiet" id="forget-key" @click=${forget}>${t("Forget the key")}</button>` : nothing}</footer>`;
+  const forget = () => {
+    forgetKey();
+    location.reload();
+  };
+  return html`<footer>
+    ${t("Blades, presses and lasers hurt people: the machine's own manual comes first.")}
+    <a href="/docs">${t("For programmers")}</a> ${hasKey()
+      ? html`<button type="button" class="quiet" id="forget-key" @click=${forget}>${t("Forget the key")}</button>`
+      : nothing}
+  </footer>`;
 }
 
 function problem() {
   if (!failure) return nothing;
-  return html`<div class="problem" role="alert" id="failure"><p>${failure}</p>
-    <button type="button" @click=${() => { failure = ""; go(); }}>${t("Try again")}</button></div>`;
+  return html`<div class="problem" role="alert" id="failure">
+    <p>${failure}</p>
+    <button
+      type="button"
+      @click=${() => {
+        failure = "";
+        go();
+      }}
+    >
+      ${t("Try again")}
+    </button>
+  </div>`;
 }
 
 function draw() {
-  const page = /** @type {HTMLElement} */ (document.getElementById("page")), plain = path === "bench";
-  render(html`<a class="skip" href="#main" @click=${skip}>${t("To the content")}</a>
-    ${plain ? nothing : top()}
-    <main id="main" tabindex="-1">${problem()}${current ? current.view() : nothing}</main>
-    <p id="status" class="unseen" role="status">${current?.status?.() ?? nothing}</p>
-    ${plain ? nothing : bottom()}
-    ${enlarged()}${player(redraw)}${keyDialog(go)}`, page);
+  const page = /** @type {HTMLElement} */ (document.getElementById("page")),
+    plain = path === "bench";
+  render(
+    html`<a class="skip" href="#main" @click=${skip}>${t("To the content")}</a>
+      ${plain ? nothing : top()}
+      <main id="main" tabindex="-1">${problem()}${current ? current.view() : nothing}</main>
+      <p id="status" class="unseen" role="status">${current?.status?.() ?? nothing}</p>
+      ${plain ? nothing : bottom()} ${enlarged()}${player(redraw)}${keyDialog(go)}`,
+    page,
+  );
 }
 
 /** @param {unknown} error shown on the page; a key is asked for in a dialog */
@@ -65,11 +113,18 @@ function tell(error) {
   redraw();
 }
 
-/** Show the view that the address names. @param {boolean} [moved] whether somebody went there: what is read begins there then */
+/**
+ * Show the view that the address names.
+ * @param {boolean} [moved] whether somebody went there: what is read begins there then
+ */
 async function go(moved = false) {
   const [, name = "shape", id = ""] = location.hash.split("/");
-  const found = views.find((each) => each.path === name), load = id ? single[name] : found?.load;
-  if (!load) { location.hash = "#/shape"; return; }
+  const found = views.find((each) => each.path === name),
+    load = id ? single[name] : found?.load;
+  if (!load) {
+    location.hash = "#/shape";
+    return;
+  }
   failure = "";
   path = name;
   const asked = location.hash;
@@ -79,7 +134,10 @@ async function go(moved = false) {
     current?.leave?.();
     current = next;
     redraw();
-    if (moved) { scrollTo(0, 0); document.getElementById("main")?.focus({ preventScroll: true }); }
+    if (moved) {
+      scrollTo(0, 0);
+      document.getElementById("main")?.focus({ preventScroll: true });
+    }
     await next.enter(redraw, id);
     if (asked === location.hash) document.title = `${next.title?.() ?? found?.title() ?? ""} · quarterseam`;
   } catch (error) {

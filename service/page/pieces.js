@@ -11,7 +11,10 @@ import { t } from "./text.js";
 /** @param {number} index of the piece that gets another shape */
 function choose(index) {
   const { pieces, units } = draft.request;
-  chooseShape(units, (shape) => { pieces[index].shape = shape; changed(0); });
+  chooseShape(units, (shape) => {
+    pieces[index].shape = shape;
+    changed(0);
+  });
 }
 
 /** @param {Form} form @param {any} piece @param {number} index */
@@ -28,20 +31,54 @@ function pieceCard(form, piece, index) {
         ${partErrors(form, `${at}/shape`)}${partErrors(form, at)}
         ${sizeFields(form, piece.shape, `${at}/shape`, draft.request.units || "mm")}
         ${field(form, { pointer: `${at}/seam_allowance`, label: t("Seam allowance") })}
-        ${field(form, { pointer: `${at}/quantity`, label: t("Quantity"), kind: "whole", hint: t("A number, or “max” for as many as fit.") })}
-        <details><summary>${t("Corners and grain")}</summary>
-          ${field(form, { pointer: `${at}/corners/kind`, label: t("Corners"), options: [["", t("as usual")], ["mitre", t("pointed")], ["blunt", t("cut off")], ["round", t("rounded")]] })}
-          ${Array.isArray(piece.grain) ? nothing : field(form, { pointer: `${at}/grain`, label: t("Grain"), options: [["", t("as usual")], ["free", t("any way")], ["half-turn", t("either way along the grain")], ["fixed", t("one way: a nap or a print")]] })}
+        ${field(form, {
+          pointer: `${at}/quantity`,
+          label: t("Quantity"),
+          kind: "whole",
+          hint: t("A number, or “max” for as many as fit."),
+        })}
+        <details>
+          <summary>${t("Corners and grain")}</summary>
+          ${field(form, {
+            pointer: `${at}/corners/kind`,
+            label: t("Corners"),
+            options: [
+              ["", t("as usual")],
+              ["mitre", t("pointed")],
+              ["blunt", t("cut off")],
+              ["round", t("rounded")],
+            ],
+          })}
+          ${Array.isArray(piece.grain)
+            ? nothing
+            : field(form, {
+                pointer: `${at}/grain`,
+                label: t("Grain"),
+                options: [
+                  ["", t("as usual")],
+                  ["free", t("any way")],
+                  ["half-turn", t("either way along the grain")],
+                  ["fixed", t("one way: a nap or a print")],
+                ],
+              })}
         </details>
-        ${draft.request.pieces.length > 1 ? html`<button type="button" class="quiet" @click=${() => removePiece(piece.id)}>${t("Remove piece {id}", { id: piece.id })}</button>` : nothing}
+        ${draft.request.pieces.length > 1
+          ? html`<button type="button" class="quiet" @click=${() => removePiece(piece.id)}>
+              ${t("Remove piece {id}", { id: piece.id })}
+            </button>`
+          : nothing}
       </div>
-    </div></li>`;
+    </div>
+  </li>`;
 }
 
 /** @param {string} id also taken out of the runs that list it */
 function removePiece(id) {
   const { pieces, runs } = draft.request;
-  pieces.splice(pieces.findIndex((/** @type {any} */ each) => each.id === id), 1);
+  pieces.splice(
+    pieces.findIndex((/** @type {any} */ each) => each.id === id),
+    1,
+  );
   for (const run of runs) {
     if (run.pieces) run.pieces = run.pieces.filter((/** @type {any} */ each) => each.id !== id);
     if (run.pieces && !run.pieces.length) delete run.pieces;
@@ -61,6 +98,10 @@ function addPiece() {
 
 /** @param {Form} form */
 export function pieceList(form) {
-  return html`<ol class="pieces">${draft.request.pieces.map((/** @type {any} */ piece, /** @type {number} */ index) => pieceCard(form, piece, index))}</ol>
+  return html`<ol class="pieces">
+      ${draft.request.pieces.map((/** @type {any} */ piece, /** @type {number} */ index) =>
+        pieceCard(form, piece, index),
+      )}
+    </ol>
     <button type="button" id="add-piece" @click=${addPiece}>${t("Add a piece")}</button>`;
 }

@@ -23,32 +23,60 @@ function useEverywhere(run) {
 
 /** @param {any} run */
 function everyRun(run) {
-  const same = draft.request.runs.every((/** @type {any} */ each) => JSON.stringify(each.cutter) === JSON.stringify(run.cutter));
-  return same ? nothing : html`<button type="button" class="every-run" @click=${() => useEverywhere(run)}>${t("Use this cutter for every run")}</button>`;
+  const same = draft.request.runs.every(
+    (/** @type {any} */ each) => JSON.stringify(each.cutter) === JSON.stringify(run.cutter),
+  );
+  return same
+    ? nothing
+    : html`<button type="button" class="every-run" @click=${() => useEverywhere(run)}>
+        ${t("Use this cutter for every run")}
+      </button>`;
 }
 
 /** @param {Form} form @param {any} run @param {number} index */
 function runCard(form, run, index) {
   const at = `#/runs/${index}`;
-  const setCutter = (/** @type {string} */ name) => { run.cutter = name; completeCutter(run); changed(0); };
-  return html`<li class="run"><h3>${heading(run)}</h3>
-    ${partErrors(form, at)}
-    ${cutterPictures(`cutter-${index}`, run.cutter, setCutter)}
-    ${partErrors(form, `${at}/cutter`)}
-    ${everyRun(run)}
+  const setCutter = (/** @type {string} */ name) => {
+    run.cutter = name;
+    completeCutter(run);
+    changed(0);
+  };
+  return html`<li class="run">
+    <h3>${heading(run)}</h3>
+    ${partErrors(form, at)} ${cutterPictures(`cutter-${index}`, run.cutter, setCutter)}
+    ${partErrors(form, `${at}/cutter`)} ${everyRun(run)}
     <div class="fields grid">
       ${field(form, { pointer: `${at}/material/name`, label: t("Material's name") })}
       ${field(form, { pointer: `${at}/material/kind`, label: t("Kind of material"), options: materialKinds() })}
-      ${run.material?.stock ? nothing : html`${field(form, { pointer: `${at}/material/width`, label: t("Sheet's width"), hint: t("Empty: it covers the bed.") })}
-      ${field(form, { pointer: `${at}/material/height`, label: t("Sheet's height") })}`}
+      ${run.material?.stock
+        ? nothing
+        : html`${field(form, {
+            pointer: `${at}/material/width`,
+            label: t("Sheet's width"),
+            hint: t("Empty: it covers the bed."),
+          })}
+          ${field(form, { pointer: `${at}/material/height`, label: t("Sheet's height") })}`}
       ${field(form, { pointer: `${at}/layers`, label: t("Layers in a stack"), kind: "whole", placeholder: "1" })}
       ${field(form, { pointer: `${at}/gap`, label: t("Gap between pieces"), placeholder: t("as the tool needs") })}
     </div>
-    ${run.material?.stock ? stockList(form, run, `${at}/material`)
-    : html`<button type="button" class="quiet use-stock" @click=${() => useStock(run.material ??= {})}>${t("Choose from what is in stock")}</button>`}
-    ${partErrors(form, `${at}/material/stock`)}
-    ${formatChoice(form, run, at, () => changed(0))}
-    ${draft.request.runs.length > 1 ? html`<button type="button" class="quiet" @click=${() => { draft.request.runs.splice(index, 1); changed(0); }}>${t("Leave this out")}</button>` : nothing}
+    ${run.material?.stock
+      ? stockList(form, run, `${at}/material`)
+      : html`<button type="button" class="quiet use-stock" @click=${() => useStock((run.material ??= {}))}>
+          ${t("Choose from what is in stock")}
+        </button>`}
+    ${partErrors(form, `${at}/material/stock`)} ${formatChoice(form, run, at, () => changed(0))}
+    ${draft.request.runs.length > 1
+      ? html`<button
+          type="button"
+          class="quiet"
+          @click=${() => {
+            draft.request.runs.splice(index, 1);
+            changed(0);
+          }}
+        >
+          ${t("Leave this out")}
+        </button>`
+      : nothing}
   </li>`;
 }
 
@@ -56,14 +84,20 @@ function runCard(form, run, index) {
 function addRun(cut) {
   const patch = cut === "patch";
   const cutter = structuredClone(draft.request.runs.at(-1)?.cutter ?? "drag-blade-sheet");
-  draft.request.runs.push({ cut, cutter, formats: ["svg"],
-    material: patch ? { name: "cotton", kind: "stiffened_fabric" } : { name: "card", kind: "card" } });
+  draft.request.runs.push({
+    cut,
+    cutter,
+    formats: ["svg"],
+    material: patch ? { name: "cotton", kind: "stiffened_fabric" } : { name: "card", kind: "card" },
+  });
   changed(0);
 }
 
 /** @param {Form} form */
 export function runList(form) {
-  return html`<ol class="runs">${draft.request.runs.map((/** @type {any} */ run, /** @type {number} */ index) => runCard(form, run, index))}</ol>
+  return html`<ol class="runs">
+      ${draft.request.runs.map((/** @type {any} */ run, /** @type {number} */ index) => runCard(form, run, index))}
+    </ol>
     <div class="row">
       <button type="button" id="add-patches" @click=${() => addRun("patch")}>${t("Also cut patches")}</button>
       <button type="button" id="add-templates" @click=${() => addRun("template")}>${t("Also cut templates")}</button>

@@ -2,7 +2,7 @@
 
 const NAME = "quarterseam.settings";
 
-/** @typedef {{units: string, theme: string, draft?: any, zoom?: number}} Settings */
+/** @typedef {{units: string, theme: string, draft?: any, quilt?: any}} Settings */
 
 /** @returns {Settings} */
 function read() {

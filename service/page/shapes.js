@@ -10,7 +10,10 @@ import { t } from "./text.js";
 
 /** @type {any[]} */
 let shapes = [];
-/** What is done with the shape that is chosen; none while the catalogue is shut. @type {{units: string, take: (shape: any) => void} | null} */
+/**
+ * What is done with the shape that is chosen; none while the catalogue is shut.
+ * @type {{units: string, take: (shape: any) => void} | null}
+ */
 let open = null;
 /** @type {() => void} */
 let redraw = () => {};
@@ -27,7 +30,11 @@ export const shapeOf = (shape) => shapes.find((each) => each.kind === shape?.kin
 /** All shapes to choose from in a list. @returns {[string, string][]} */
 export const chosenShapes = () => shapes.map((each) => [each.kind, each.title]);
 
-/** Open the catalogue. @param {string} units @param {(shape: any) => void} take called with the shape as a request states it */
+/**
+ * Open the catalogue.
+ * @param {string} units
+ * @param {(shape: any) => void} take called with the shape as a request states it
+ */
 export function chooseShape(units, take) {
   open = { units, take };
   redraw();
@@ -54,14 +61,32 @@ function takeShape(shape) {
 export function catalogue(drawn) {
   redraw = drawn;
   return html`<dialog id="catalogue" aria-labelledby="catalogue-title">
-    <header><h2 id="catalogue-title">${t("Choose a shape")}</h2>
-      <button type="button" @click=${(/** @type {any} */ event) => event.target.closest("dialog").close()}>${t("Close")}</button></header>
-    <div class="shapes">${open ? shapes.map((shape) => html`
-      <button type="button" data-kind=${shape.kind} @click=${() => takeShape(shape)}>${image(shape.picture, "")}<span>${shape.title}</span></button>`) : nothing}
-    </div></dialog>`;
+    <header>
+      <h2 id="catalogue-title">${t("Choose a shape")}</h2>
+      <button type="button" @click=${(/** @type {any} */ event) => event.target.closest("dialog").close()}>
+        ${t("Close")}
+      </button>
+    </header>
+    <div class="shapes">
+      ${open
+        ? shapes.map(
+            (shape) =>
+              html` <button type="button" data-kind=${shape.kind} @click=${() => takeShape(shape)}>
+                ${image(shape.picture, "")}<span>${shape.title}</span>
+              </button>`,
+          )
+        : nothing}
+    </div>
+  </dialog>`;
 }
 
-/** Give a shape by other sizes: each starts from the example's where it has one. @param {any} stated @param {any} shape @param {string[]} names @param {string} units */
+/**
+ * Give a shape by other sizes: each starts from the example's where it has one.
+ * @param {any} stated
+ * @param {any} shape
+ * @param {string[]} names
+ * @param {string} units
+ */
 function sizeBy(stated, shape, names, units) {
   const example = exampleOf(shape, units);
   for (const option of shape.size_options.flat()) if (!names.includes(option)) delete stated[option];
@@ -70,9 +95,16 @@ function sizeBy(stated, shape, names, units) {
 
 /** @param {Form} form @param {string} at @param {any} parameter @param {string} name */
 function sizeField(form, at, parameter, name) {
-  const pointer = `${at}/${name}`, label = plain(name);
-  if (parameter.choices) return field(form, { pointer, label, options: parameter.choices.map((/** @type {string} */ each) => [each, plain(each)]) });
-  const kind = parameter.type === "length" ? "text" : ["count", "integer"].includes(parameter.type) ? "whole" : "number";
+  const pointer = `${at}/${name}`,
+    label = plain(name);
+  if (parameter.choices)
+    return field(form, {
+      pointer,
+      label,
+      options: parameter.choices.map((/** @type {string} */ each) => [each, plain(each)]),
+    });
+  const kind =
+    parameter.type === "length" ? "text" : ["count", "integer"].includes(parameter.type) ? "whole" : "number";
   return field(form, { pointer, label, hint: parameter.description, kind });
 }
 
@@ -82,13 +114,28 @@ function sizeField(form, at, parameter, name) {
  */
 export function sizeFields(form, stated, at, units) {
   const shape = shapeOf(stated);
-  if (!shape) return stated?.kind === "custom" ? html`<p>${t("A drawn shape, at the size of its drawing.")}</p>` : nothing;
-  const chosen = shape.size_options.find((/** @type {string[]} */ option) => option.every((name) => stated[name] !== undefined)) || shape.size_options[0];
+  if (!shape)
+    return stated?.kind === "custom" ? html`<p>${t("A drawn shape, at the size of its drawing.")}</p>` : nothing;
+  const chosen =
+    shape.size_options.find((/** @type {string[]} */ option) => option.every((name) => stated[name] !== undefined)) ||
+    shape.size_options[0];
   const id = `${form.name}-by-${at.replace(/\D+/g, "")}`;
-  const change = (/** @type {any} */ event) => { sizeBy(stated, shape, shape.size_options[event.target.selectedIndex], units); form.changed(); };
-  return html`${shape.size_options.length > 1 ? html`<div class="field"><label for=${id}>${t("Size given by")}</label><select id=${id} @change=${change}>
-      ${shape.size_options.map((/** @type {string[]} */ option) => html`<option ?selected=${option === chosen}>${option.map(plain).join(", ")}</option>`)}
-      </select></div>` : nothing}
-    ${[...chosen, ...shape.required].map((/** @type {string} */ name) =>
-      sizeField(form, at, shape.parameters.find((/** @type {any} */ each) => each.name === name) || {}, name))}`;
+  const change = (/** @type {any} */ event) => {
+    sizeBy(stated, shape, shape.size_options[event.target.selectedIndex], units);
+    form.changed();
+  };
+  return html`${shape.size_options.length > 1
+    ? html`<div class="field">
+        <label for=${id}>${t("Size given by")}</label
+        ><select id=${id} @change=${change}>
+          ${shape.size_options.map(
+            (/** @type {string[]} */ option) =>
+              html`<option ?selected=${option === chosen}>${option.map(plain).join(", ")}</option>`,
+          )}
+        </select>
+      </div>`
+    : nothing}
+  ${[...chosen, ...shape.required].map((/** @type {string} */ name) =>
+    sizeField(form, at, shape.parameters.find((/** @type {any} */ each) => each.name === name) || {}, name),
+  )}`;
 }

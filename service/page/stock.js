@@ -12,11 +12,23 @@ import { t } from "./text.js";
 const inches = () => draft.request.units === "in";
 
 /** @param {any} entry @returns {"leftover" | "roll" | "sheet"} */
-const kindOf = (entry) => "outline" in entry ? "leftover" : "roll" in entry ? "roll" : "sheet";
+const kindOf = (entry) => ("outline" in entry ? "leftover" : "roll" in entry ? "roll" : "sheet");
 
 /** What a kind of entry has that the others have not, as it is at first. @param {string} kind */
 function firstOf(kind) {
-  const leftover = inches() ? [[0, 0], [8, 0], [8, 3], [0, 6]] : [[0, 0], [200, 0], [200, 80], [0, 150]];
+  const leftover = inches()
+    ? [
+        [0, 0],
+        [8, 0],
+        [8, 3],
+        [0, 6],
+      ]
+    : [
+        [0, 0],
+        [200, 0],
+        [200, 80],
+        [0, 150],
+      ];
   if (kind === "leftover") return { outline: leftover };
   if (kind === "roll") return { width: inches() ? "12" : "300", roll: inches() ? "72" : "2000" };
   return { width: inches() ? "12" : "300", height: inches() ? "12" : "300", count: 1 };
@@ -25,7 +37,7 @@ function firstOf(kind) {
 /** @param {any[]} stock @param {string} name a new entry's name, made different from the others' */
 function unused(stock, name) {
   const names = new Set(stock.map((each) => each.name));
-  for (let n = stock.length + 1; ; n += 1) if (!names.has(`${name} ${n}`)) return `${name} ${n}`;
+  for (let n = 2; ; n += 1) if (!names.has(`${name} ${n}`)) return `${name} ${n}`;
 }
 
 /** The material comes from a stock from now on, which starts with the sheet of before. @param {any} material */
@@ -45,7 +57,8 @@ export function leaveStock(material) {
 
 /** @param {any[]} stock @param {any} entry @param {any} event */
 function changeKind(stock, entry, event) {
-  const { since, currency, price } = entry, kind = event.target.value;
+  const { since, currency, price } = entry,
+    kind = event.target.value;
   const names = { sheet: t("sheets"), roll: t("roll"), leftover: t("leftover") };
   // A name that nobody chose follows what the entry is.
   const isGiven = Object.values(names).some((each) => entry.name === each || entry.name?.startsWith(`${each} `));
@@ -59,7 +72,9 @@ function changeKind(stock, entry, event) {
 
 /** One currency for all that has a price. @param {any[]} stock @param {string} currency */
 function setCurrency(stock, currency) {
-  for (const each of stock) if (currency && each.price) each.currency = currency; else delete each.currency;
+  for (const each of stock)
+    if (currency && each.price) each.currency = currency;
+    else delete each.currency;
   changed();
 }
 
@@ -73,7 +88,8 @@ function entryDrawing(entry, largest) {
   const path = Array.isArray(entry.outline) ? outlinePath(corners) : `M0 0H${width}V${height}H0Z`;
   const frame = `${left - largest * 0.02} ${-low - largest * 1.02} ${largest * 1.04} ${largest * 1.04}`;
   return html`<svg class="stock-drawing" viewBox=${frame} aria-hidden="true">
-    <path transform="scale(1 -1)" class="patch" vector-effect="non-scaling-stroke" d=${path} /></svg>`;
+    <path transform="scale(1 -1)" class="patch" vector-effect="non-scaling-stroke" d=${path} />
+  </svg>`;
 }
 
 /** @param {any} entry @returns {number[]} width and height, mm; of a roll no more than is drawn of it */
@@ -87,9 +103,17 @@ function sizeOf(entry) {
   return [width, entry.roll ? Math.min(toMm(entry.roll, units), 2 * width) : toMm(entry.height, units)];
 }
 
-/** A cutter with a flat bed is fed no roll: what is on offer for its stock. @param {string} kind @param {unknown} cutter */
-const kinds = (kind, cutter) => [["sheet", t("sheets")], ["roll", t("a roll")], ["leftover", t("a leftover of another outline")]]
-  .filter(([name]) => name !== "roll" || kind === "roll" || isOnRoll(cutter));
+/**
+ * A cutter with a flat bed is fed no roll: what is on offer for its stock.
+ * @param {string} kind
+ * @param {unknown} cutter
+ */
+const kinds = (kind, cutter) =>
+  [
+    ["sheet", t("sheets")],
+    ["roll", t("a roll")],
+    ["leftover", t("a leftover")],
+  ].filter(([name]) => name !== "roll" || kind === "roll" || isOnRoll(cutter));
 
 /** Fields of an entry's size. @param {Form} form @param {string} own its pointer @param {string} kind */
 function sizeFields(form, own, kind) {
@@ -100,40 +124,84 @@ function sizeFields(form, own, kind) {
   const width = field(form, { pointer: `${own}/width`, label: kind === "roll" ? t("Width of the roll") : t("Width") });
   if (kind === "roll") return html`${width}${field(form, { pointer: `${own}/roll`, label: t("Length left on it") })}`;
   return html`${width}${field(form, { pointer: `${own}/height`, label: t("Height") })}
-    ${field(form, { pointer: `${own}/count`, label: t("How many there are"), kind: "whole", placeholder: "1" })}`;
+  ${field(form, { pointer: `${own}/count`, label: t("How many there are"), kind: "whole", placeholder: "1" })}`;
 }
 
-/** A form in which a price takes the stock's currency with it. @param {Form} form @param {any} entry @param {string} currency */
+/**
+ * A form in which a price takes the stock's currency with it.
+ * @param {Form} form
+ * @param {any} entry
+ * @param {string} currency
+ */
 function pricedForm(form, entry, currency) {
   const changedPrice = () => {
     if (entry.price && currency) entry.currency = currency;
-    if (!entry.price) { delete entry.currency; delete entry.price_per; }
+    if (!entry.price) {
+      delete entry.currency;
+      delete entry.price_per;
+    }
     form.changed();
   };
-  return { ...form, changed: changedPrice, get errors() { return form.errors; } };
+  return {
+    ...form,
+    changed: changedPrice,
+    get errors() {
+      return form.errors;
+    },
+  };
 }
 
 /** @param {Form} form @param {any} material @param {any} entry @param {string} own its pointer */
 function priceFields(form, material, entry, own) {
-  const currency = material.stock.find((/** @type {any} */ each) => each.currency)?.currency || "", isRoll = kindOf(entry) === "roll";
-  const label = isRoll ? t("Price of a length") : t("Price of one"), length = inches() ? "36" : "1000";
+  const currency = material.stock.find((/** @type {any} */ each) => each.currency)?.currency || "",
+    isRoll = kindOf(entry) === "roll";
+  const label = isRoll ? t("Price of a length") : t("Price of one"),
+    length = inches() ? "36" : "1000";
   return html`${field(pricedForm(form, entry, currency), { pointer: `${own}/price`, label, placeholder: "0.00" })}
-    ${isRoll && entry.price ? field(form, { pointer: `${own}/price_per`, label: t("The length that this buys"), placeholder: length }) : nothing}
-    ${material.stock_order === "oldest_first" ? field(form, { pointer: `${own}/since`, label: t("In stock since"), type: "date" }) : nothing}`;
+  ${isRoll && entry.price
+    ? field(form, { pointer: `${own}/price_per`, label: t("The length that this buys"), placeholder: length })
+    : nothing}
+  ${material.stock_order === "oldest_first"
+    ? field(form, { pointer: `${own}/since`, label: t("In stock since"), type: "date" })
+    : nothing}`;
 }
 
 /** @param {Form} form @param {any} run @param {string} at @param {number} index @param {number} largest */
 function entryCard(form, run, at, index, largest) {
   const { material } = run;
-  const entry = material.stock[index], kind = kindOf(entry), own = `${at}/stock/${index}`;
-  const remove = () => { if (material.stock.length === 1) leaveStock(material); else { material.stock.splice(index, 1); changed(0); } };
+  const entry = material.stock[index],
+    kind = kindOf(entry),
+    own = `${at}/stock/${index}`;
+  const remove = () => {
+    if (material.stock.length === 1) leaveStock(material);
+    else {
+      material.stock.splice(index, 1);
+      changed(0);
+    }
+  };
   const id = `${form.name}-stock-kind-${at.replace(/\D+/g, "")}-${index}`;
-  return html`<li class="stock-entry">${partErrors(form, own)}${entryDrawing(entry, largest)}<div class="fields grid">
-    <div class="field"><label for=${id}>${t("It is")}</label>
-      <select id=${id} @change=${(/** @type {any} */ event) => changeKind(material.stock, entry, event)}>
-        ${kinds(kind, run.cutter).map(([name, label]) => html`<option value=${name} ?selected=${name === kind}>${label}</option>`)}</select></div>
-    ${field(form, { pointer: `${own}/name`, label: t("Name") })}${sizeFields(form, own, kind)}${priceFields(form, material, entry, own)}
-    </div><button type="button" class="quiet" @click=${remove}>${t("Remove {name}", { name: entry.name || t("this entry") })}</button></li>`;
+  return html`<li class="stock-entry">
+    ${partErrors(form, own)}${entryDrawing(entry, largest)}
+    <div class="fields grid">
+      <div class="field">
+        <label for=${id}>${t("It is")}</label>
+        <select id=${id} @change=${(/** @type {any} */ event) => changeKind(material.stock, entry, event)}>
+          ${kinds(kind, run.cutter).map(
+            ([name, label]) => html`<option value=${name} ?selected=${name === kind}>${label}</option>`,
+          )}
+        </select>
+      </div>
+      ${field(form, { pointer: `${own}/name`, label: t("Name") })}${sizeFields(form, own, kind)}${priceFields(
+        form,
+        material,
+        entry,
+        own,
+      )}
+    </div>
+    <button type="button" class="quiet" @click=${remove}>
+      ${t("Remove {name}", { name: entry.name || t("this entry") })}
+    </button>
+  </li>`;
 }
 
 /** @param {any} material */
@@ -142,21 +210,46 @@ function add(material) {
   changed(0);
 }
 
-/** One currency for all that has a price. @param {Form} form @param {any[]} stock @param {string} at the pointer of its material */
+/**
+ * One currency for all that has a price.
+ * @param {Form} form
+ * @param {any[]} stock
+ * @param {string} at the pointer of its material
+ */
 function currencyField(form, stock, at) {
   if (!stock.some((each) => each.price)) return nothing;
-  const currency = stock.find((each) => each.currency)?.currency || "", id = `${form.name}-currency-${at.replace(/\D+/g, "")}`;
+  const currency = stock.find((each) => each.currency)?.currency || "",
+    id = `${form.name}-currency-${at.replace(/\D+/g, "")}`;
   const write = (/** @type {any} */ event) => setCurrency(stock, event.target.value.trim());
-  return html`<div class="field"><label for=${id}>${t("Currency")}</label><input id=${id} .value=${currency} autocomplete="off" @change=${write}></div>`;
+  return html`<div class="field">
+    <label for=${id}>${t("Currency")}</label><input id=${id} .value=${currency} autocomplete="off" @change=${write} />
+  </div>`;
 }
 
 /** The entries of a run's stock. @param {Form} form @param {any} run @param {string} at the pointer of its material */
 export function stockList(form, run, at) {
-  const { material } = run, { stock } = material, largest = Math.max(...stock.flatMap(sizeOf).filter(Number.isFinite), 1);
-  const orders = /** @type {[string, string][]} */ ([["", t("what costs least")], ["oldest_first", t("what is oldest")]]);
-  return html`<fieldset class="stock"><legend>${t("What is in stock")}</legend>
-    <ol>${stock.map((/** @type {any} */ _entry, /** @type {number} */ index) => entryCard(form, run, at, index, largest))}</ol>
-    <div class="fields grid">${field(form, { pointer: `${at}/stock_order`, label: t("Taken first"), options: orders })}${currencyField(form, stock, at)}</div>
-    <div class="row"><button type="button" class="add-stock" @click=${() => add(material)}>${t("Add to the stock")}</button>
-      <button type="button" class="quiet" @click=${() => leaveStock(material)}>${t("Cut without a stock")}</button></div></fieldset>`;
+  const { material } = run,
+    { stock } = material,
+    largest = Math.max(...stock.flatMap(sizeOf).filter(Number.isFinite), 1);
+  const orders = /** @type {[string, string][]} */ ([
+    ["", t("what costs least")],
+    ["oldest_first", t("what is oldest")],
+  ]);
+  return html`<fieldset class="stock">
+    <legend>${t("What is in stock")}</legend>
+    <ol>
+      ${stock.map((/** @type {any} */ _entry, /** @type {number} */ index) => entryCard(form, run, at, index, largest))}
+    </ol>
+    <div class="fields grid">
+      ${field(form, { pointer: `${at}/stock_order`, label: t("Taken first"), options: orders })}${currencyField(
+        form,
+        stock,
+        at,
+      )}
+    </div>
+    <div class="row">
+      <button type="button" class="add-stock" @click=${() => add(material)}>${t("Add to the stock")}</button>
+      <button type="button" class="quiet" @click=${() => leaveStock(material)}>${t("Cut without a stock")}</button>
+    </div>
+  </fieldset>`;
 }

@@ -14,7 +14,7 @@ export async function loadTexts() {
  * @param {Record<string, unknown>} values
  */
 function fill(text, values) {
-  return text.replace(/\{(\w+)\}/g, (whole, name) => name in values ? String(values[name]) : whole);
+  return text.replace(/\{(\w+)\}/g, (whole, name) => (name in values ? String(values[name]) : whole));
 }
 
 /**

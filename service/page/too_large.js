@@ -8,8 +8,20 @@ export const isTooLarge = (problem) => String(problem?.type || "").endsWith("doe
 
 /** @param {Told} error at a shape @returns {Told[]} one for each size that has to be smaller */
 function atSizes({ pointer, cure, largest_percent: percent }) {
-  if (!cure) return [{ pointer, detail: percent ? t("Too large for this bed: at most {percent} % of its size fits", { percent }) : t("Too large for this bed.") }];
-  return cure.changes.map((each) => ({ pointer: `#${each.path}`, detail: t("Too large for this bed: at most {largest}", { largest: String(each.value) }), cure }));
+  if (!cure)
+    return [
+      {
+        pointer,
+        detail: percent
+          ? t("Too large for this bed: at most {percent} % of its size fits", { percent })
+          : t("Too large for this bed."),
+      },
+    ];
+  return cure.changes.map((each) => ({
+    pointer: `#${each.path}`,
+    detail: t("Too large for this bed: at most {largest}", { largest: String(each.value) }),
+    cure,
+  }));
 }
 
 /**
@@ -23,7 +35,8 @@ export function formErrors(problem, errors) {
   const shapes = errors.filter((each) => each.pointer.endsWith("/shape"));
   for (const each of shapes) {
     const known = smallest.get(each.pointer);
-    if (!known || (each.largest_percent ?? Infinity) < (known.largest_percent ?? Infinity)) smallest.set(each.pointer, each);
+    if (!known || (each.largest_percent ?? Infinity) < (known.largest_percent ?? Infinity))
+      smallest.set(each.pointer, each);
   }
   if (!smallest.size) return errors;
   const others = errors.filter((each) => !shapes.some((shape) => shape.detail === each.detail));

@@ -34,16 +34,53 @@ async function zip() {
   saveBlob(await answer.blob(), `batch-${batch.number ?? batch.id}.zip`);
 }
 
+export const title = () => batch?.title || t("Batch");
+export const status = () => (batch ? `${title()} ${batch.number ?? ""}`.trim() : "");
+
 export function view() {
-  if (!batch) return html`<div class="sheet"><h1>${t("Batch")}</h1><p>${t("Opening …")}</p></div>`;
+  if (!batch)
+    return html`<div class="sheet">
+      <h1>${t("Batch")}</h1>
+      <p>${t("Opening …")}</p>
+    </div>`;
   const ended = batch.progress >= 1;
-  return html`<section class="sheet"><h1>${batch.title || t("Batch without a title")}</h1>
+  return html`<section class="sheet">
+    <h1>${batch.title || t("Batch without a title")}</h1>
     ${batch.number ? html`<p class="number" id="batch-number">${batch.number}</p>` : nothing}
     ${batch.reference ? html`<p>${t("Your reference")}: ${batch.reference}</p>` : nothing}
-    <dl class="figures"><div><dt>${t("Kits asked for")}</dt><dd>${batch.total}</dd></div>
-      <div><dt>${t("Made")}</dt><dd>${batch.counts.succeeded}</dd></div><div><dt>${t("Failed")}</dt><dd>${batch.counts.failed}</dd></div></dl>
-    ${ended ? html`<div class="row"><button type="button" class="main" id="batch-zip" @click=${zip}>${t("All kits as one zip")}</button></div>` : nothing}
-    <ul class="kits">${kits.map((each) => html`<li><a href="#/kits/${String(each.kit).split("/").at(-1)}"><strong>${each.number}. ${each.title || t("Kit without a title")}</strong></a></li>`)}</ul>
+    <dl class="figures">
+      <div>
+        <dt>${t("Kits asked for")}</dt>
+        <dd>${batch.total}</dd>
+      </div>
+      <div>
+        <dt>${t("Made")}</dt>
+        <dd>${batch.counts.succeeded}</dd>
+      </div>
+      <div>
+        <dt>${t("Failed")}</dt>
+        <dd>${batch.counts.failed}</dd>
+      </div>
+    </dl>
+    ${ended
+      ? html`<div class="row">
+          <button type="button" class="main" id="batch-zip" @click=${zip}>${t("All kits as one zip")}</button>
+        </div>`
+      : nothing}
+    <ul class="kits">
+      ${kits.map(
+        (each) =>
+          html`<li>
+            <a href="#/kits/${String(each.kit).split("/").at(-1)}"
+              ><strong>${each.number}. ${each.title || t("Kit without a title")}</strong></a
+            >
+          </li>`,
+      )}
+    </ul>
     ${next ? html`<button type="button" @click=${() => more(next)}>${t("More kits")}</button>` : nothing}
-    <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("GET", `/v1/batches/${batch.id}`)}</code></pre></details></section>`;
+    <details>
+      <summary>${t("The same as a command")}</summary>
+      <pre tabindex="0"><code>${curl("GET", `/v1/batches/${batch.id}`)}</code></pre>
+    </details>
+  </section>`;
 }

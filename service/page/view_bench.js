@@ -21,7 +21,8 @@ export function leave() {
 }
 
 export const title = () => kit?.title || t("At the bench");
-export const status = () => kit && steps.length && kept.at < steps.length ? t("Load {at} of {all}", { at: kept.at + 1, all: steps.length }) : "";
+export const status = () =>
+  kit && steps.length && kept.at < steps.length ? t("Load {at} of {all}", { at: kept.at + 1, all: steps.length }) : "";
 
 const name = () => `quarterseam.bench.${kit.id}`;
 
@@ -32,8 +33,11 @@ export async function enter(drawn, id) {
   redraw();
   keepAwake(true);
   kit = await get(`/v1/kits/${id}`);
-  steps = kit.runs.flatMap((/** @type {any} */ run) => run.loads.flatMap((/** @type {any} */ load) =>
-    Array.from({ length: load.repeats || 1 }, (_, index) => ({ run, load, repeat: index + 1 }))));
+  steps = kit.runs.flatMap((/** @type {any} */ run) =>
+    run.loads.flatMap((/** @type {any} */ load) =>
+      Array.from({ length: load.repeats || 1 }, (_, index) => ({ run, load, repeat: index + 1 })),
+    ),
+  );
   try {
     kept = { at: 0, ticks: {}, ...JSON.parse(localStorage.getItem(name()) || "{}") };
   } catch {
@@ -58,15 +62,29 @@ function keep() {
 }
 
 /** @param {number} by */
-function move(by) { go(Math.min(Math.max(0, kept.at + by), steps.length)); }
+function move(by) {
+  go(Math.min(Math.max(0, kept.at + by), steps.length));
+}
 
 /** @param {number} at a step, or behind the last */
-function go(at) { kept.at = at; keep(); scrollTo(0, 0); }
+function go(at) {
+  kept.at = at;
+  keep();
+  scrollTo(0, 0);
+}
 
 /** @param {string} id @param {string} text */
 function tick(id, text) {
-  return html`<label><input type="checkbox" .checked=${Boolean(kept.ticks[id])}
-    @change=${(/** @type {any} */ event) => { kept.ticks[id] = event.target.checked; keep(); }}><span>${text}</span></label>`;
+  return html`<label
+    ><input
+      type="checkbox"
+      .checked=${Boolean(kept.ticks[id])}
+      @change=${(/** @type {any} */ event) => {
+        kept.ticks[id] = event.target.checked;
+        keep();
+      }}
+    /><span>${text}</span></label
+  >`;
 }
 
 function fullScreen() {
@@ -74,19 +92,43 @@ function fullScreen() {
   else document.documentElement.requestFullscreen?.();
 }
 
-const head = () => html`<div class="row"><a class="button" href="#/kits/${kit.id}">${t("Leave")}</a><span class="number">${kit.number}</span>
-  ${kit.run_sheet ? html`<button type="button" id="open-run-sheet" @click=${() => openFile(kit.run_sheet)}>${t("Run sheet")}</button>` : nothing}
-  <button type="button" @click=${fullScreen}>${t("Full screen")}</button></div>`;
+const head = () =>
+  html`<div class="row">
+    <a class="button" href="#/kits/${kit.id}">${t("Leave")}</a><span class="number">${kit.number}</span>
+    ${kit.run_sheet
+      ? html`<button type="button" id="open-run-sheet" @click=${() => openFile(kit.run_sheet)}>
+          ${t("Run sheet")}
+        </button>`
+      : nothing}
+    <button type="button" @click=${fullScreen}>${t("Full screen")}</button>
+  </div>`;
 
 /** Behind the last load: all is done, or what has no tick yet. */
 function end() {
   const open = steps.map((step, at) => ({ step, at })).filter(({ step }) => !isDone(step));
-  return html`<div class="bench">${head()}
+  return html`<div class="bench">
+    ${head()}
     <h1 id="bench-end">${open.length ? t("These loads have no tick yet") : t("All loads are done")}</h1>
-    ${open.length ? html`<ul>${open.map(({ at }) => html`<li><button type="button" @click=${() => go(at)}>${t("Load {at} of {all}", { at: at + 1, all: steps.length })}</button></li>`)}</ul>`
-    : html`<p>${t("{done} of {all} loads are done.", { done: steps.length, all: steps.length })} ${t("Count the pieces before you put the material away: a lost one can be cut again from the kit's page.")}</p>`}
-    <div class="row bench-buttons"><button type="button" id="back" @click=${() => move(-1)}>${t("Back")}</button>
-      <a class="button main" href="#/kits/${kit.id}">${t("To the kit")}</a></div></div>`;
+    ${open.length
+      ? html`<ul>
+          ${open.map(
+            ({ at }) =>
+              html`<li>
+                <button type="button" @click=${() => go(at)}>
+                  ${t("Load {at} of {all}", { at: at + 1, all: steps.length })}
+                </button>
+              </li>`,
+          )}
+        </ul>`
+      : html`<p>
+          ${t("{done} of {all} loads are done.", { done: steps.length, all: steps.length })}
+          ${t("Count the pieces before you put the material away: a lost one can be cut again from the kit's page.")}
+        </p>`}
+    <div class="row bench-buttons">
+      <button type="button" id="back" @click=${() => move(-1)}>${t("Back")}</button>
+      <a class="button main" href="#/kits/${kit.id}">${t("To the kit")}</a>
+    </div>
+  </div>`;
 }
 
 export function view() {
@@ -96,19 +138,60 @@ export function view() {
   const id = idOf(steps[kept.at]);
   const file = (load.files || []).map((/** @type {any} */ each) => each.name).join(", ");
   const done = steps.filter(isDone).length;
-  return html`<div class="bench">${head()}
+  return html`<div class="bench">
+    ${head()}
     <h1>${t("Load {at} of {all}", { at: kept.at + 1, all: steps.length })}</h1>
-    ${load.repeats > 1 ? html`<p><strong id="copy">${t("Copy {copy} of {copies} of this load", { copy: repeat, copies: load.repeats })}</strong></p>` : nothing}
-    <p>${t("{done} of {all} loads are done.", { done, all: steps.length })} ${run.cut === "patch" ? t("Patches") : t("Templates")}, ${run.material.name}${run.layers > 1 ? `, ${t("{n} layers", { n: run.layers })}` : ""}</p>
+    ${load.repeats > 1
+      ? html`<p>
+          <strong id="copy"
+            >${t("Copy {copy} of {copies} of this load", { copy: repeat, copies: load.repeats })}</strong
+          >
+        </p>`
+      : nothing}
+    <p>
+      ${t("{done} of {all} loads are done.", { done, all: steps.length })}
+      ${run.cut === "patch" ? t("Patches") : t("Templates")},
+      ${run.material.name}${run.layers > 1 ? `, ${t("{n} layers", { n: run.layers })}` : ""}
+    </p>
     ${file ? html`<p>${t("File: {file}", { file })}</p>` : nothing}
-    <div class="bench-columns"><div>
-      ${image(showPath && load.path_picture ? load.path_picture : load.picture, t("Run {run}, load {load}", { run: run.number, load: load.number }))}
-      ${load.path_picture ? html`<button type="button" aria-pressed=${showPath} @click=${() => { showPath = !showPath; redraw(); }}>${t("Tool path")}</button>` : nothing}</div>
-    <div>${load.stops.map((/** @type {any} */ stop, /** @type {number} */ index) => tick(`${id}-${index}`, stop.message))}
-      ${tick(`${id}-done`, t("This load is cut and the pieces are counted"))}</div></div>
-    <details><summary>${t("Before you cut: cautions")}</summary><ul>${kit.cautions.map((/** @type {string} */ each) => html`<li>${each}</li>`)}</ul></details>
-    <div class="row bench-buttons"><button type="button" id="back" ?disabled=${kept.at === 0} @click=${() => move(-1)}>${t("Back")}</button>
+    <div class="bench-columns">
+      <div>
+        ${image(
+          showPath && load.path_picture ? load.path_picture : load.picture,
+          t("Run {run}, load {load}", { run: run.number, load: load.number }),
+        )}
+        ${load.path_picture
+          ? html`<button
+              type="button"
+              aria-pressed=${showPath}
+              @click=${() => {
+                showPath = !showPath;
+                redraw();
+              }}
+            >
+              ${t("Tool path")}
+            </button>`
+          : nothing}
+      </div>
+      <div>
+        ${load.stops.map((/** @type {any} */ stop, /** @type {number} */ index) =>
+          tick(`${id}-${index}`, stop.message),
+        )}
+        ${tick(`${id}-done`, t("This load is cut and the pieces are counted"))}
+      </div>
+    </div>
+    <details>
+      <summary>${t("Before you cut: cautions")}</summary>
+      <ul>
+        ${kit.cautions.map((/** @type {string} */ each) => html`<li>${each}</li>`)}
+      </ul>
+    </details>
+    <div class="row bench-buttons">
+      <button type="button" id="back" ?disabled=${kept.at === 0} @click=${() => move(-1)}>${t("Back")}</button>
       <small role="status">${isDone(steps[kept.at]) ? nothing : t("not ticked yet")}</small>
-      <button type="button" class="main" id="next" @click=${() => move(1)}>${kept.at === steps.length - 1 ? t("To the end") : t("Next load")}</button></div>
+      <button type="button" class="main" id="next" @click=${() => move(1)}>
+        ${kept.at === steps.length - 1 ? t("To the end") : t("Next load")}
+      </button>
+    </div>
   </div>`;
 }

@@ -1,4 +1,7 @@
-/** A drawing dropped on the page, or a block of the gallery: a block taken apart into pieces, or single shapes. @module */
+/**
+ * A drawing dropped on the page, or a block of the gallery: a block taken apart into pieces, or single shapes.
+ * @module
+ */
 import { html, nothing } from "./lit-html.js";
 import { Problem, call, curl } from "./api.js";
 import { blockNote, blockView, showBlock } from "./drawn_block.js";
@@ -20,14 +23,29 @@ let block = null;
 let inspection = null;
 /** @type {Problem | null} */
 let problem = null;
-let over = false, busy = false, serial = 0, timer = 0;
+let over = false,
+  busy = false,
+  serial = 0,
+  timer = 0;
 /** @type {() => void} */
 let redraw = () => {};
 /** @type {import("./field.js").Form} */
-const form = { name: "drawing", errors: [], data: { as: "block", finished_width: "", blocks: 1, units: "" }, changed: () => { clearTimeout(timer); timer = window.setTimeout(send, DELAY_MS); redraw(); } };
+const form = {
+  name: "drawing",
+  errors: [],
+  data: { as: "block", finished_width: "", blocks: 1, units: "" },
+  changed: () => {
+    clearTimeout(timer);
+    timer = window.setTimeout(send, DELAY_MS);
+    redraw();
+  },
+};
 
 /** @param {() => void} drawn */
-export function enter(drawn) { redraw = drawn; redraw(); }
+export function enter(drawn) {
+  redraw = drawn;
+  redraw();
+}
 
 const isBlock = () => Boolean(entry) || form.data.as === "block";
 
@@ -36,12 +54,18 @@ function stated() {
   const { finished_width: width, blocks, units } = form.data;
   if (!isBlock()) return units ? { units } : {};
   const sized = width && /[\d½¼¾⅛⅜⅝⅞]$/.test(width) ? `${width} ${settings.units}` : width;
-  const { snap_tolerance: snap, loose_lines: loose } = form.data, isBare = snap && /[\d½¼¾⅛⅜⅝⅞]$/.test(snap);
-  return { ...(sized ? { finished_width: sized } : {}), ...(blocks ? { blocks } : {}), ...(units && !entry ? { units } : {}),
-    ...(snap ? { snap_tolerance: isBare ? `${snap} ${settings.units}` : snap } : {}), ...(loose ? { loose_lines: loose } : {}) };
+  const { snap_tolerance: snap, loose_lines: loose } = form.data,
+    isBare = snap && /[\d½¼¾⅛⅜⅝⅞]$/.test(snap);
+  return {
+    ...(sized ? { finished_width: sized } : {}),
+    ...(blocks ? { blocks } : {}),
+    ...(units && !entry ? { units } : {}),
+    ...(snap ? { snap_tolerance: isBare ? `${snap} ${settings.units}` : snap } : {}),
+    ...(loose ? { loose_lines: loose } : {}),
+  };
 }
 
-const path = () => isBlock() ? "/v1/blocks" : "/v1/inspections";
+const path = () => (isBlock() ? "/v1/blocks" : "/v1/inspections");
 
 /** @returns {{body: any} | {form: FormData}} */
 function asked() {
@@ -61,7 +85,8 @@ async function send() {
   try {
     const answer = await (await call("POST", path(), asked())).json();
     if (own !== serial) return;
-    if (isBlock()) block = answer; else inspection = answer;
+    if (isBlock()) block = answer;
+    else inspection = answer;
     showBlock(block, entry, file?.name);
   } catch (error) {
     if (own !== serial) return;
@@ -91,47 +116,146 @@ function takeEntry(chosen) {
 
 export function status() {
   if (problem) return problem.body.title || problem.message;
-  if (block) return [tn("{n} piece", "{n} pieces", block.pieces.length), tn("{n} repair", "{n} repairs", block.repairs.length), blockNote()].filter(Boolean).join(", ");
+  if (block)
+    return [
+      tn("{n} piece", "{n} pieces", block.pieces.length),
+      tn("{n} repair", "{n} repairs", block.repairs.length),
+      blockNote(),
+    ]
+      .filter(Boolean)
+      .join(", ");
   return inspection ? tn("{n} closed shape", "{n} closed shapes", inspection.outlines.length) : "";
 }
 
 function found() {
   if (problem) {
-    return html`<div class="problem"><h3>${problem.body.title}</h3>
-      ${problem.errors.length ? html`<ul>${problem.errors.map((each) => html`<li>${each.detail}</li>`)}</ul>` : html`<p>${problem.message}</p>`}</div>`;
+    return html`<div class="problem">
+      <h3>${problem.body.title}</h3>
+      ${problem.errors.length
+        ? html`<ul>
+            ${problem.errors.map((each) => html`<li>${each.detail}</li>`)}
+          </ul>`
+        : html`<p>${problem.message}</p>`}
+    </div>`;
   }
   if (busy) return html`<p>${t("Reading …")}</p>`;
   if (block) return blockView(redraw);
-  return inspection ? shapesView(inspection, file?.name.replace(/\.\w+$/, "") || "") : html`<p>${t("No drawing yet.")}</p>`;
+  return inspection
+    ? shapesView(inspection, file?.name.replace(/\.\w+$/, "") || "")
+    : html`<p>${t("No drawing yet.")}</p>`;
 }
 
 function command() {
   if (!file && !entry) return nothing;
-  const text = entry ? curl("POST", path(), { block: entry.name, ...stated() })
+  const text = entry
+    ? curl("POST", path(), { block: entry.name, ...stated() })
     : curl("POST", path(), undefined, { form: { file: `@${file?.name}`, ...stated() } });
-  return html`<details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${text}</code></pre></details>`;
+  return html`<details>
+    <summary>${t("The same as a command")}</summary>
+    <pre tabindex="0"><code>${text}</code></pre>
+  </details>`;
 }
 
 function dropPlace() {
-  const stop = (/** @type {Event} */ event, /** @type {boolean} */ now) => { event.preventDefault(); if (over !== now) { over = now; redraw(); } };
-  return html`<div class="drop ${over ? "over" : ""}" @dragover=${(/** @type {Event} */ event) => stop(event, true)} @dragleave=${(/** @type {Event} */ event) => stop(event, false)}
-      @drop=${(/** @type {DragEvent} */ event) => { event.preventDefault(); take(event.dataTransfer?.files[0]); }}>
-      <label for="drawing-file"><strong>${t("Drop a drawing here, or choose a file")}</strong><br>${t("SVG, DXF, HP-GL, G-code or a cut plan")}</label>
-      <input id="drawing-file" type="file" accept=".svg,.dxf,.plt,.hpgl,.ngc,.nc,.gcode,.json" @change=${(/** @type {any} */ event) => take(event.target.files[0])}></div>
-    <div class="row"><button type="button" id="open-gallery" @click=${() => openGallery(takeEntry)}>${t("Or choose a block")}</button></div>`;
+  const stop = (/** @type {Event} */ event, /** @type {boolean} */ now) => {
+    event.preventDefault();
+    if (over !== now) {
+      over = now;
+      redraw();
+    }
+  };
+  return html`<div
+      class="drop ${over ? "over" : ""}"
+      @dragover=${(/** @type {Event} */ event) => stop(event, true)}
+      @dragleave=${(/** @type {Event} */ event) => stop(event, false)}
+      @drop=${(/** @type {DragEvent} */ event) => {
+        event.preventDefault();
+        take(event.dataTransfer?.files[0]);
+      }}
+    >
+      <label for="drawing-file"
+        ><strong>${t("Drop a drawing here, or choose a file")}</strong><br />${t(
+          "SVG, DXF, HP-GL, G-code or a cut plan",
+        )}</label
+      >
+      <input
+        id="drawing-file"
+        type="file"
+        accept=".svg,.dxf,.plt,.hpgl,.ngc,.nc,.gcode,.json"
+        @change=${(/** @type {any} */ event) => take(event.target.files[0])}
+      />
+    </div>
+    <div class="row">
+      <button type="button" id="open-gallery" @click=${() => openGallery(takeEntry)}>${t("Or choose a block")}</button>
+    </div>`;
 }
 
 export function view() {
-  return html`<div class="table"><section class="sheet"><h1>${t("A drawing")}</h1>${dropPlace()}
-    <p id="drawing-source">${entry ? t("Chosen: {name}", { name: entry.title || entry.name }) : file ? t("Chosen: {name}", { name: file.name }) : nothing}</p>
-    <div class="fields grid">
-      ${entry ? nothing : field(form, { pointer: "#/as", label: t("It is"), options: [["block", t("a block, to be taken apart")], ["shapes", t("single closed shapes")]] })}
-      ${isBlock() ? html`${field(form, { pointer: "#/finished_width", label: t("Finished width"), placeholder: "6 in", hint: t("Empty: as it is drawn.") })}
-        ${field(form, { pointer: "#/blocks", label: t("How many blocks"), kind: "whole" })}` : nothing}
-      ${isBlock() && !entry ? html`${field(form, { pointer: "#/snap_tolerance", label: t("Ends are joined within"), placeholder: "0.5 mm" })}
-        ${field(form, { pointer: "#/loose_lines", label: t("Lines that enclose nothing"), options: [["", t("stop and say where")], ["remove", t("leave them out")]] })}` : nothing}
-      ${entry ? nothing : field(form, { pointer: "#/units", label: t("Units of the drawing"), options: [["", t("as the file says")], ["mm", "mm"], ["in", "in"], ["cm", "cm"]] })}
+  return html`<div class="table">
+      <section class="sheet">
+        <h1>${t("A drawing")}</h1>
+        ${dropPlace()}
+        <p id="drawing-source">
+          ${entry
+            ? t("Chosen: {name}", { name: entry.title || entry.name })
+            : file
+              ? t("Chosen: {name}", { name: file.name })
+              : nothing}
+        </p>
+        <div class="fields grid">
+          ${entry
+            ? nothing
+            : field(form, {
+                pointer: "#/as",
+                label: t("It is"),
+                options: [
+                  ["block", t("a block of pieces")],
+                  ["shapes", t("single shapes")],
+                ],
+              })}
+          ${isBlock()
+            ? html`${field(form, {
+                pointer: "#/finished_width",
+                label: t("Finished width"),
+                placeholder: "6 in",
+                hint: t("Empty: as it is drawn."),
+              })}
+              ${field(form, { pointer: "#/blocks", label: t("How many blocks"), kind: "whole" })}`
+            : nothing}
+          ${isBlock() && !entry
+            ? html`${field(form, {
+                pointer: "#/snap_tolerance",
+                label: t("Ends are joined within"),
+                placeholder: "0.5 mm",
+              })}
+              ${field(form, {
+                pointer: "#/loose_lines",
+                label: t("Lines that enclose nothing"),
+                options: [
+                  ["", t("stop and say where")],
+                  ["remove", t("leave them out")],
+                ],
+              })}`
+            : nothing}
+          ${entry
+            ? nothing
+            : field(form, {
+                pointer: "#/units",
+                label: t("Units of the drawing"),
+                options: [
+                  ["", t("as the file says")],
+                  ["mm", "mm"],
+                  ["in", "in"],
+                  ["cm", "cm"],
+                ],
+              })}
+        </div>
+        ${command()}
+      </section>
+      <section class="result" aria-label=${t("What was found")} aria-busy=${busy}>
+        <h2>${t("What was found")}</h2>
+        ${found()}
+      </section>
     </div>
-    ${command()}</section>
-    <section class="result" aria-label=${t("What was found")} aria-busy=${busy}><h2>${t("What was found")}</h2>${found()}</section></div>${gallery(redraw)}`;
+    ${gallery(redraw)}`;
 }

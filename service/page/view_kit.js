@@ -11,7 +11,8 @@ import { t } from "./text.js";
 let kit = null;
 /** @type {() => void} */
 let redraw = () => {};
-let failure = "", leaving = false;
+let failure = "",
+  leaving = false;
 /** @type {any} the kit that this is a recut of */
 let origin = null;
 /** @type {import("./field.js").Form} */
@@ -38,7 +39,11 @@ export async function enter(drawn, id) {
 function recutRequest() {
   const { run, piece, pieces, width, height } = form.data;
   const { stock, stock_order: order, position, ...material } = kit.request?.runs?.[Number(run) - 1]?.material || {};
-  return { run: Number(run), pieces: { [piece]: Number(pieces) || pieces }, ...(width || height ? { layers: 1, material: { ...material, width, height } } : {}) };
+  return {
+    run: Number(run),
+    pieces: { [piece]: Number(pieces) || pieces },
+    ...(width || height ? { layers: 1, material: { ...material, width, height } } : {}),
+  };
 }
 
 async function recut() {
@@ -57,46 +62,104 @@ async function zip() {
   saveBlob(await answer.blob(), `${kit.number}.zip`);
 }
 
-/** @param {any} file */
-const fileButton = (file) => html`<li><button type="button" class="file" data-href=${file.href} @click=${() => download(file.href, file.name)}>${file.name}</button>
-  <small>${Math.ceil(file.bytes / 1024)} kB</small> ${openButton(file.href, file.name)}</li>`;
-
 /** What browsers show; all else they would save. */
 const SHOWN = /\.(pdf|svg|html|json|txt)$/;
 
 /** Open a file in a tab of its own, to read or print it. @param {string} href @param {string} name */
-const openButton = (href, name) => !SHOWN.test(href) ? nothing : html`<button type="button" class="quiet" data-open=${href} @click=${() => openFile(href)}
-  aria-label=${t("Open {file} in a new tab", { file: name })}>${t("Open")}</button>`;
+const openButton = (href, name) =>
+  !SHOWN.test(href)
+    ? nothing
+    : html`<button
+        type="button"
+        class="quiet"
+        data-open=${href}
+        @click=${() => openFile(href)}
+        aria-label=${t("Open {file} in a new tab", { file: name })}
+      >
+        ${t("Open")}
+      </button>`;
+
+/** @param {any} file */
+const fileButton = (file) =>
+  html`<li>
+    <button type="button" class="file" data-href=${file.href} @click=${() => download(file.href, file.name)}>
+      ${file.name}
+    </button>
+    <small>${Math.ceil(file.bytes / 1024)} kB</small> ${openButton(file.href, file.name)}
+  </li>`;
 
 function files() {
-  const printed = [["run_sheet", t("Run sheet")], ["labels", t("Labels")], ["cutting_list", t("Cutting list")], ["quote", t("Quote")]];
-  return html`<h2>${t("Files")}</h2><div class="row">
-    <button type="button" class="main" id="zip" @click=${zip}>${t("Everything in one zip")}</button>
-    ${printed.filter(([name]) => typeof kit[name] === "string").map(([name, label]) => html`
-      <button type="button" id=${name} @click=${() => download(kit[name], `${kit.number}-${kit[name].split("/").at(-1)}`)}>${label}</button> ${openButton(kit[name], label)}`)}
-    </div><ul class="files">${kit.runs.flatMap((/** @type {any} */ run) => run.loads.flatMap((/** @type {any} */ load) => load.files || [])).map(fileButton)}</ul>
-    <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("GET", `/v1/kits/${kit.id}`, undefined, { accept: "application/zip" })}</code></pre></details>`;
+  const printed = [
+    ["run_sheet", t("Run sheet")],
+    ["labels", t("Labels")],
+    ["cutting_list", t("Cutting list")],
+    ["quote", t("Quote")],
+  ];
+  return html`<h2>${t("Files")}</h2>
+    <div class="row">
+      <button type="button" class="main" id="zip" @click=${zip}>${t("Everything in one zip")}</button>
+      ${printed
+        .filter(([name]) => typeof kit[name] === "string")
+        .map(
+          ([name, label]) =>
+            html` <button
+                type="button"
+                id=${name}
+                @click=${() => download(kit[name], `${kit.number}-${kit[name].split("/").at(-1)}`)}
+              >
+                ${label}
+              </button>
+              ${openButton(kit[name], label)}`,
+        )}
+    </div>
+    <ul class="files">
+      ${kit.runs
+        .flatMap((/** @type {any} */ run) => run.loads.flatMap((/** @type {any} */ load) => load.files || []))
+        .map(fileButton)}
+    </ul>
+    <details>
+      <summary>${t("The same as a command")}</summary>
+      <pre tabindex="0"><code>${curl("GET", `/v1/kits/${kit.id}`, undefined, {
+        accept: "application/zip",
+      })}</code></pre>
+    </details>`;
 }
 
 /** @param {string} id */
 function pieceName(id) {
   const found = kit.pieces.find((/** @type {any} */ each) => each.id === id);
-  return [id, plain(found?.shape === "custom" ? t("drawn shape") : found?.shape || ""), found?.size || ""].filter(Boolean).join(", ");
+  return [id, plain(found?.shape === "custom" ? t("drawn shape") : found?.shape || ""), found?.size || ""]
+    .filter(Boolean)
+    .join(", ");
 }
 
 function recutForm() {
   const run = kit.runs.find((/** @type {any} */ each) => String(each.number) === form.data.run) || kit.runs[0];
   return html`<h2>${t("Cut a lost piece again")}</h2>
-    <div class="fields grid">
-      ${field(form, { pointer: "#/run", label: t("From"), options: kit.runs.map((/** @type {any} */ each) => [String(each.number), `${each.number}. ${each.cut === "patch" ? t("patches") : t("templates")}, ${each.material.name}`]) })}
-      ${field(form, { pointer: "#/piece", label: t("Piece"), options: Object.keys(run.totals).map((id) => [id, pieceName(id)]) })}
+    <div class="fields grid recut-fields">
+      ${field(form, {
+        pointer: "#/run",
+        label: t("From"),
+        options: kit.runs.map((/** @type {any} */ each) => [
+          String(each.number),
+          `${each.number}. ${each.cut === "patch" ? t("patches") : t("templates")}, ${each.material.name}`,
+        ]),
+      })}
+      ${field(form, {
+        pointer: "#/piece",
+        label: t("Piece"),
+        options: Object.keys(run.totals).map((id) => [id, pieceName(id)]),
+      })}
       ${field(form, { pointer: "#/pieces", label: t("How many") })}
       ${field(form, { pointer: "#/width", label: t("Scrap's width"), hint: t("Empty: the sheet that the run had.") })}
       ${field(form, { pointer: "#/height", label: t("Scrap's height") })}
     </div>
     ${failure ? html`<p class="error" role="alert">${failure}</p>` : nothing}
     <button type="button" id="recut" @click=${recut}>${t("Cut it again")}</button>
-    <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", `/v1/kits/${kit.id}/recuts`, recutRequest())}</code></pre></details>`;
+    <details>
+      <summary>${t("The same as a command")}</summary>
+      <pre tabindex="0"><code>${curl("POST", `/v1/kits/${kit.id}/recuts`, recutRequest())}</code></pre>
+    </details>`;
 }
 
 /** @param {boolean} asking */
@@ -119,10 +182,23 @@ async function remove() {
 
 /** What is deleted cannot be cut again, so it asks first. */
 function removal() {
-  if (!leaving) return html`<button type="button" class="quiet" id="delete" @click=${() => leave(true)}>${t("Delete this kit")}</button>`;
-  return html`<div role="group" aria-labelledby="delete-question"><p id="delete-question">${t("Delete this kit and its files? A lost piece of it can then no longer be cut again.")}</p>
-    <div class="row"><button type="button" id="delete-yes" @click=${remove}>${t("Yes, delete it")}</button>
-      <button type="button" id="delete-no" @click=${() => leave(false)}>${t("No, keep it")}</button></div></div>`;
+  if (!leaving)
+    return html`<button type="button" class="quiet" id="delete" @click=${() => leave(true)}>
+      ${t("Delete this kit")}
+    </button>`;
+  return html`<div role="group" aria-labelledby="delete-question">
+    <p id="delete-question">
+      ${t("Delete this kit and its files? A lost piece of it can then no longer be cut again.")}
+    </p>
+    <div class="row">
+      <button type="button" id="delete-yes" @click=${remove}>${t("Yes, delete it")}</button>
+      <button type="button" id="delete-no" @click=${() => leave(false)}>${t("No, keep it")}</button>
+    </div>
+    <details>
+      <summary>${t("The same as a command")}</summary>
+      <pre tabindex="0"><code>${curl("DELETE", `/v1/kits/${kit.id}`)}</code></pre>
+    </details>
+  </div>`;
 }
 
 function edit() {
@@ -130,17 +206,39 @@ function edit() {
   location.hash = "#/shape";
 }
 
-export const status = () => kit ? `${kit.title || t("Kit")} ${kit.number}` : "";
+export const status = () => (kit ? `${kit.title || t("Kit")} ${kit.number}` : "");
 export const title = () => kit?.title || t("Kit");
 
 export function view() {
-  if (!kit) return html`<div class="sheet"><h1>${t("Kit")}</h1><p>${t("Opening …")}</p></div>`;
-  return html`<div class="table"><section class="sheet">
-    <h1>${kit.title || t("Kit")}</h1><p class="number">${kit.number}</p>
-    ${kit.recut_of ? html`<p id="recut-of" class="warnings">${origin ? html`${t("Only the pieces that were cut again. The kit that they come from:")} <a href="#/kits/${kit.recut_of}">${origin.number}</a>` : t("Only the pieces that were cut again from another kit.")}</p>` : nothing}
-    ${kit.request?.reference ? html`<p>${t("Your reference")}: ${kit.request.reference}</p>` : nothing}
-    <div class="row"><a class="button main" href="#/bench/${kit.id}">${t("Cut it at the bench")}</a>
-      ${kit.request?.pieces ? html`<button type="button" @click=${edit}>${t("Use it as a start")}</button>` : nothing}</div>
-    ${files()}${recutForm()}<div class="removal">${removal()}</div>
-    </section><section class="result"><h2>${t("Loads")}</h2>${answerView(kit, kit.request)}</section></div>`;
+  if (!kit)
+    return html`<div class="sheet">
+      <h1>${t("Kit")}</h1>
+      <p>${t("Opening …")}</p>
+    </div>`;
+  return html`<div class="table">
+    <section class="sheet">
+      <h1>${kit.title || t("Kit")}</h1>
+      <p class="number">${kit.number}</p>
+      ${kit.recut_of
+        ? html`<p id="recut-of" class="warnings">
+            ${origin
+              ? html`${t("Only the pieces that were cut again. The kit that they come from:")}
+                  <a href="#/kits/${kit.recut_of}">${origin.number}</a>`
+              : t("Only the pieces that were cut again from another kit.")}
+          </p>`
+        : nothing}
+      ${kit.request?.reference ? html`<p>${t("Your reference")}: ${kit.request.reference}</p>` : nothing}
+      <div class="row">
+        <a class="button main" href="#/bench/${kit.id}">${t("Cut it at the bench")}</a> ${kit.request?.pieces
+          ? html`<button type="button" @click=${edit}>${t("Use it as a start")}</button>`
+          : nothing}
+      </div>
+      ${files()}${recutForm()}
+      <div class="removal">${removal()}</div>
+    </section>
+    <section class="result">
+      <h2>${t("Loads")}</h2>
+      ${answerView(kit, kit.request)}
+    </section>
+  </div>`;
 }

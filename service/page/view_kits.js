@@ -15,9 +15,19 @@ let next = "";
 let batches = [];
 /** @type {() => void} */
 let redraw = () => {};
-let timer = 0, serial = 0;
+let timer = 0,
+  serial = 0;
 /** @type {import("./field.js").Form} */
-const form = { name: "search", data: {}, errors: [], changed: () => { clearTimeout(timer); timer = window.setTimeout(search, DELAY_MS); redraw(); } };
+const form = {
+  name: "search",
+  data: {},
+  errors: [],
+  changed: () => {
+    clearTimeout(timer);
+    timer = window.setTimeout(search, DELAY_MS);
+    redraw();
+  },
+};
 
 /** @param {() => void} drawn */
 export async function enter(drawn) {
@@ -27,7 +37,8 @@ export async function enter(drawn) {
 
 function path() {
   const query = new URLSearchParams({ limit: "50" });
-  for (const [name, value] of Object.entries(form.data)) if (String(value).trim()) query.set(name, String(value).trim());
+  for (const [name, value] of Object.entries(form.data))
+    if (String(value).trim()) query.set(name, String(value).trim());
   return `/v1/kits?${query}`;
 }
 
@@ -60,16 +71,28 @@ async function show(from, before) {
   redraw();
 }
 
-export const status = () => kits ? tn("{n} kit is found.", "{n} kits are found.", kits.length) : "";
+export const status = () => (kits ? tn("{n} kit is found.", "{n} kits are found.", kits.length) : "");
 
 function batchList() {
   if (!batches.length) return nothing;
-  return html`<h2>${t("Batches")}</h2><ul class="kits batches">${batches.map((batch) => html`<li><a href="#/batches/${batch.id}"><strong>${batch.title || t("Batch without a title")}</strong>
-    <span class="number">${batch.number ?? nothing}</span><time datetime=${batch.created_at}>${new Date(batch.created_at).toLocaleString()}</time></a></li>`)}</ul>`;
+  return html`<h2>${t("Batches")}</h2>
+    <ul class="kits batches">
+      ${batches.map(
+        (batch) =>
+          html`<li>
+            <a href="#/batches/${batch.id}"
+              ><strong>${batch.title || t("Batch without a title")}</strong>
+              <span class="number">${batch.number ?? nothing}</span
+              ><time datetime=${batch.created_at}>${new Date(batch.created_at).toLocaleString()}</time></a
+            >
+          </li>`,
+      )}
+    </ul>`;
 }
 
 export function view() {
-  return html`<section class="sheet"><h1>${t("Saved kits")}</h1>
+  return html`<section class="sheet">
+    <h1>${t("Saved kits")}</h1>
     <div class="fields grid">
       ${field(form, { pointer: "#/title", label: t("Part of the title") })}
       ${field(form, { pointer: "#/number", label: t("Number on the sheet or label, or of a batch") })}
@@ -77,11 +100,30 @@ export function view() {
       ${field(form, { pointer: "#/shape", label: t("With the shape"), options: [["", t("any")], ...chosenShapes()] })}
       ${field(form, { pointer: "#/created_from", label: t("Made on this day or later"), type: "date" })}
     </div>
-    <ul class="kits">${(kits || []).map((kit) => html`<li><a href="#/kits/${kit.id}"><strong>${kit.title || t("Kit without a title")}</strong>
-      <span class="number">${kit.number}</span>${kit.reference ? html`<span>${kit.reference}</span>` : nothing}
-      ${kit.recut_of ? html`<span>${t("recut")}</span>` : nothing}<time datetime=${kit.created_at}>${new Date(kit.created_at).toLocaleString()}</time></a></li>`)}</ul>
-    ${kits && !kits.length ? html`<p>${Object.keys(form.data).length ? t("No kit is found.") : t("No kit has been made yet.")}</p>` : nothing}
-    ${next ? html`<button type="button" id="more-kits" @click=${() => show(next, kits || [])}>${t("Show more")}</button>` : nothing}
+    <ul class="kits">
+      ${(kits || []).map(
+        (kit) =>
+          html`<li>
+            <a href="#/kits/${kit.id}"
+              ><strong>${kit.title || t("Kit without a title")}</strong>
+              <span class="number">${kit.number}</span>${kit.reference ? html`<span>${kit.reference}</span>` : nothing}
+              ${kit.recut_of ? html`<span>${t("recut")}</span>` : nothing}<time datetime=${kit.created_at}
+                >${new Date(kit.created_at).toLocaleString()}</time
+              ></a
+            >
+          </li>`,
+      )}
+    </ul>
+    ${kits && !kits.length
+      ? html`<p>${Object.keys(form.data).length ? t("No kit is found.") : t("No kit has been made yet.")}</p>`
+      : nothing}
+    ${next
+      ? html`<button type="button" id="more-kits" @click=${() => show(next, kits || [])}>${t("Show more")}</button>`
+      : nothing}
     ${batchList()}
-    <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("GET", path())}</code></pre></details></section>`;
+    <details>
+      <summary>${t("The same as a command")}</summary>
+      <pre tabindex="0"><code>${curl("GET", path())}</code></pre>
+    </details>
+  </section>`;
 }

@@ -11,13 +11,23 @@ import { loadFormats, settingErrors } from "./formats.js";
 import { cancel, job, makeKit, resume } from "./jobs.js";
 import { units } from "./names.js";
 import { pieceList } from "./pieces.js";
+import { priceChoice, priceFields } from "./prices.js";
 import { runList } from "./runs.js";
 import { catalogue, loadShapes } from "./shapes.js";
 import { t } from "./text.js";
 import { details, formErrors, isTooLarge } from "./too_large.js";
 
 /** @type {import("./field.js").Form} */
-const form = { name: "kit", get data() { return draft.request; }, get errors() { return draft.errors; }, changed: () => changed() };
+const form = {
+  name: "kit",
+  get data() {
+    return draft.request;
+  },
+  get errors() {
+    return draft.errors;
+  },
+  changed: () => changed(),
+};
 /** @type {() => void} */
 let redraw = () => {};
 /** @type {string[]} names of saved price lists */
@@ -32,18 +42,29 @@ async function loadPrices() {
 export async function enter(drawn) {
   redraw = drawn;
   changed(0);
-  await Promise.all([loadShapes(drawn), loadCutters(drawn), loadFormats(drawn), loadPrices(), resume(drawn).then(openKit)]);
+  await Promise.all([
+    loadShapes(drawn),
+    loadCutters(drawn),
+    loadFormats(drawn),
+    loadPrices(),
+    resume(drawn).then(openKit),
+  ]);
 }
 
 /** @param {string | null} [id] */
-function openKit(id) { if (id) location.hash = `#/kits/${id}`; }
+function openKit(id) {
+  if (id) location.hash = `#/kits/${id}`;
+}
 
 async function make() {
   try {
     openKit(await makeKit(draft.request, redraw));
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
-    Object.assign(draft, { problem: error.body, errors: settingErrors(draft.request, error.body, formErrors(error.body, error.errors)) });
+    Object.assign(draft, {
+      problem: error.body,
+      errors: settingErrors(draft.request, error.body, formErrors(error.body, error.errors)),
+    });
     redraw();
   }
 }
@@ -52,8 +73,12 @@ async function make() {
 function goTo(pointer) {
   for (let at = pointer; at.length > 1; at = at.slice(0, at.lastIndexOf("/"))) {
     const id = idOf(form, at);
-    const found = document.getElementById(id) || /** @type {HTMLElement | null} */ (document.querySelector(`input[id^="${id}-"]`));
-    if (found) { found.focus(); return; }
+    const found =
+      document.getElementById(id) || /** @type {HTMLElement | null} */ (document.querySelector(`input[id^="${id}-"]`));
+    if (found) {
+      found.focus();
+      return;
+    }
   }
   document.querySelector(pointer.startsWith("#/runs") ? ".runs input" : ".pieces input")?.scrollIntoView();
 }
@@ -68,10 +93,27 @@ function problemView() {
   const { problem, errors } = draft;
   if (!problem) return nothing;
   const texts = new Map(errors.map((each) => [each.detail, each]));
-  return html`<div class="problem"><h3>${problemTitle(problem)}</h3>
-    ${texts.size ? html`<ul>${[...texts.values()].map(({ detail, pointer, cure }) => html`<li>${detail}
-      <button type="button" class="quiet" @click=${() => goTo(pointer)}>${t("Go there")}</button> ${cureButton(cure, draft.request, changed)}</li>`)}</ul>` : html`<p>${problem.detail}</p>`}
-    ${isTooLarge(problem) && problem.errors ? html`<details><summary>${t("Details")}</summary>${details(problem.errors).map((each) => html`<p>${each}</p>`)}</details>` : nothing}</div>`;
+  return html`<div class="problem">
+    <h3>${problemTitle(problem)}</h3>
+    ${texts.size
+      ? html`<ul>
+          ${[...texts.values()].map(
+            ({ detail, pointer, cure }) =>
+              html`<li>
+                ${detail}
+                <button type="button" class="quiet" @click=${() => goTo(pointer)}>${t("Go there")}</button>
+                ${cureButton(cure, draft.request, changed)}
+              </li>`,
+          )}
+        </ul>`
+      : html`<p>${problem.detail}</p>`}
+    ${isTooLarge(problem) && problem.errors
+      ? html`<details>
+          <summary>${t("Details")}</summary>
+          ${details(problem.errors).map((each) => html`<p>${each}</p>`)}
+        </details>`
+      : nothing}
+  </div>`;
 }
 
 let leaving = false;
@@ -87,17 +129,31 @@ function startOver(asking, sure = false) {
 
 /** What is in the form is lost, so it asks first. */
 function startOverButton() {
-  if (!leaving) return html`<button type="button" class="quiet" id="start-over" @click=${() => startOver(true)}>${t("Start over")}</button>`;
-  return html`<div role="group" aria-labelledby="start-over-question"><p id="start-over-question">${t("Start over? What stands in this form is lost.")}</p>
-    <div class="row"><button type="button" id="start-over-yes" @click=${() => startOver(false, true)}>${t("Yes, start over")}</button>
-      <button type="button" id="start-over-no" @click=${() => startOver(false)}>${t("No, keep it")}</button></div></div>`;
+  if (!leaving)
+    return html`<button type="button" class="quiet" id="start-over" @click=${() => startOver(true)}>
+      ${t("Start over")}
+    </button>`;
+  return html`<div role="group" aria-labelledby="start-over-question">
+    <p id="start-over-question">${t("Start over? What stands in this form is lost.")}</p>
+    <div class="row">
+      <button type="button" id="start-over-yes" @click=${() => startOver(false, true)}>${t("Yes, start over")}</button>
+      <button type="button" id="start-over-no" @click=${() => startOver(false)}>${t("No, keep it")}</button>
+    </div>
+  </div>`;
 }
 
 function progress() {
-  if (!job) return html`<button type="button" class="main" id="make" ?disabled=${!draft.preview} @click=${make}>${t("Make the kit")}</button>`;
-  return html`<div class="progress" role="status"><label>${job.lost ? t("The service does not answer; trying again …") : job.phase || t("Waiting for its turn …")}
-    <progress max="1" .value=${job.progress}></progress></label>
-    <button type="button" @click=${cancel}>${t("Cancel")}</button></div>`;
+  if (!job)
+    return html`<button type="button" class="main" id="make" ?disabled=${!draft.preview} @click=${make}>
+      ${t("Make the kit")}
+    </button>`;
+  return html`<div class="progress" role="status">
+    <label
+      >${job.lost ? t("The service does not answer; trying again …") : job.phase || t("Waiting for its turn …")}
+      <progress max="1" .value=${job.progress}></progress
+    ></label>
+    <button type="button" @click=${cancel}>${t("Cancel")}</button>
+  </div>`;
 }
 
 export function status() {
@@ -110,33 +166,59 @@ export function status() {
 function strip() {
   const { preview, problem, request, busy } = draft;
   const text = problem ? problemTitle(problem) : preview ? short(preview, request) : t("Laying out …");
-  const down = () => { const result = document.querySelector(".result"); result?.scrollIntoView(); /** @type {HTMLElement | null} */ (result)?.focus({ preventScroll: true }); };
-  return html`<button type="button" class="strip" aria-busy=${busy} @click=${down}>${text} <span aria-hidden="true">↓</span></button>`;
+  const down = () => {
+    const result = document.querySelector(".result");
+    result?.scrollIntoView();
+    /** @type {HTMLElement | null} */ (result)?.focus({ preventScroll: true });
+  };
+  return html`<button type="button" class="strip" aria-busy=${busy} @click=${down}>
+    ${text} <span aria-hidden="true">↓</span>
+  </button>`;
 }
 
 export function view() {
-  const { request, preview, busy } = draft;
+  const { request, preview, busy, isFirst } = draft;
   return html`<div class="table">
     <form class="sheet" @submit=${(/** @type {Event} */ event) => event.preventDefault()}>
       <h1>${t("A kit from shapes")}</h1>
       ${draft.note ? html`<p class="warnings" id="note">${draft.note}</p>` : nothing}
       <div class="fields grid">
         ${field(form, { pointer: "#/title", label: t("Title") })}
-        ${field(form, { pointer: "#/reference", label: t("Your reference"), hint: t("Such as an order's number; it is printed on the sheet and the labels.") })}
+        ${field(form, {
+          pointer: "#/reference",
+          label: t("Your reference"),
+          hint: t("Such as an order's number; it is printed on the sheet and the labels."),
+        })}
         ${field(form, { pointer: "#/units", label: t("Units"), options: units(), converts: "#" })}
         ${field(form, { pointer: "#/copies", label: t("Copies of the whole kit"), kind: "whole", placeholder: "1" })}
         ${field(form, { pointer: "#/spares/percent", label: t("Spares, percent"), kind: "number", placeholder: "0" })}
-        ${priceLists.length && typeof request.prices !== "object" ? field(form, { pointer: "#/prices", label: t("Prices"), options: [["", t("none")], ...priceLists.map((each) => /** @type {[string, string]} */ ([each, each]))] }) : nothing}
+        ${priceChoice(form, priceLists)}
       </div>
-      <h2>${t("Pieces")}</h2>${pieceList(form)}
-      <h2>${t("Cutting")}</h2>${runList(form)}
-      ${startOverButton()}
+      ${priceFields(form)}
+      <h2>${t("Pieces")}</h2>
+      ${pieceList(form)}
+      <h2>${t("Cutting")}</h2>
+      ${runList(form)} ${startOverButton()}
     </form>
-    <section class="result" tabindex="-1" aria-label=${t("What it comes to")} aria-busy=${busy}>
+    <section
+      class=${isFirst ? "result first" : "result"}
+      tabindex="-1"
+      aria-label=${t("What it comes to")}
+      aria-busy=${busy}
+    >
       <h2>${t("What it comes to")}</h2>
       ${problemView()}
+      <p class="waits">${isFirst ? t("Looking for a better layout …") : nothing}</p>
       ${preview ? answerView(preview, request, changed) : busy ? html`<p>${t("Laying out …")}</p>` : nothing}
       ${progress()}
-      <details><summary>${t("The same as a command")}</summary><pre tabindex="0"><code>${curl("POST", "/v1/kits", request, { accept: "application/zip" })}</code></pre></details>
-    </section>${strip()}${catalogue(redraw)}${describeDialog(redraw)}</div>`;
+      <details>
+        <summary>${t("The same as a command")}</summary>
+        <p>${t("What it comes to:")}</p>
+        <pre tabindex="0"><code>${curl("POST", "/v1/layouts", request)}</code></pre>
+        <p>${t("Make the kit, and save it as one zip:")}</p>
+        <pre tabindex="0"><code>${curl("POST", "/v1/kits", request, { accept: "application/zip" })}</code></pre>
+      </details>
+    </section>
+    ${strip()}${catalogue(redraw)}${describeDialog(redraw)}
+  </div>`;
 }

@@ -19,7 +19,10 @@ export function keepAwake(on) {
   wanted = on;
   if (!("wakeLock" in navigator)) return;
   if (on) hold();
-  else { lock?.release(); lock = null; }
+  else {
+    lock?.release();
+    lock = null;
+  }
 }
 
 // A browser lets go whenever the page is hidden.

@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 import requests
+from pypdf import PdfReader
 
 from tests.live.chromium import chromium
 from tests.live.conftest import Server
@@ -115,6 +116,39 @@ def test_a_dropped_block_is_repaired_saved_opened_again_and_deleted(
     assert requests.get(f"{server.url}/v1/blocks/pier-block", timeout=600).status_code == 404
 
 
+def test_a_quilt_is_planned_of_a_dropped_block_that_was_saved(
+    server: Server, page: PageBrowser, tmp_path: Path
+) -> None:
+    drawing = tmp_path / "quay-block.svg"
+    drawing.write_text(_BLOCK, encoding="utf-8")
+    page.open("drawing")
+    page.wait("#drawing-file").send_keys(str(drawing))
+    page.click("#save-block")
+    page.click("#block-quilt")
+    page.until(lambda: page.text("#quilt-block") == "quay-block")
+    page.choose("#quilt-units", "inches")
+    page.type("#quilt-block-size", "6")
+    page.type("#quilt-quilt-width", "24")
+    page.type("#quilt-quilt-length", "18")
+    # Four blocks across and three down, of four triangles each.
+    page.until(lambda: page.text("#quilt-pieces") == "48")
+    assert "24 in × 18 in" in page.text(".figures")
+    # A plain square in every other place leaves six blocks: 24 triangles and 6 squares.
+    page.type("#quilt-setting-alternate_colour", "sailcloth")
+    page.until(lambda: page.text("#quilt-pieces") == "30")
+    assert "sailcloth" in page.text(".result table")
+    assert page.violations() == []
+    page.click("#plan-kit")
+    page.wait("#loads")
+    page.click("#make")
+    kit = requests.get(f"{server.url}/v1/kits/{page.kit_id()}", timeout=600).json()
+    # The longest side of a triangle and the side of a square are the block's: 6 in.
+    widths = {round(max(each["template"][name] for name in ("width_mm", "height_mm")), 1)
+              for each in kit["pieces"]}  # fmt: skip
+    assert widths == {152.4}
+    requests.delete(f"{server.url}/v1/blocks/quay-block", timeout=600).raise_for_status()
+
+
 def test_a_block_of_the_gallery_becomes_a_kit(server: Server, page: PageBrowser) -> None:
     page.open("drawing")
     page.click("#open-gallery")
@@ -135,7 +169,7 @@ def test_single_shapes_of_a_drawing_and_what_is_none(page: PageBrowser, tmp_path
     drawing = tmp_path / "pier.svg"
     drawing.write_text(_SHAPES, encoding="utf-8")
     page.open("drawing")
-    page.choose("#drawing-as", "single closed shapes")
+    page.choose("#drawing-as", "single shapes")
     page.wait("#drawing-file").send_keys(str(drawing))
     page.until(lambda: page.text("#shapes-found") == "1 closed shape")
     remarks = page.text(".remarks")
@@ -145,6 +179,31 @@ def test_single_shapes_of_a_drawing_and_what_is_none(page: PageBrowser, tmp_path
     assert "Not read: text, 1 in all" in remarks
     assert "This is: square, side 1.575 in" in page.text(".loads")
     assert page.violations() == []
+
+
+#: A patch of 52.7 mm about a template of 40 mm, and squares of 30 and 28 mm that overlap.
+_PAIRS = """<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="120mm"
+viewBox="0 0 200 120"><g fill="none" stroke="#000"><path d="M3.65 3.65H56.35V56.35H3.65Z"/>
+<path d="M10 10H50V50H10Z"/><path d="M100 10H130V40H100Z"/><path d="M120 20H148V48H120Z"/></g>
+</svg>"""
+
+
+def test_shapes_that_overlap_and_a_patch_with_its_template_are_named(
+    page: PageBrowser, tmp_path: Path
+) -> None:
+    drawing = tmp_path / "pairs.svg"
+    drawing.write_text(_PAIRS, encoding="utf-8")
+    page.open("drawing")
+    page.choose("#drawing-as", "single shapes")
+    page.wait("#drawing-file").send_keys(str(drawing))
+    page.until(lambda: page.text("#shapes-found") == "4 closed shapes")
+    remarks = page.text(".remarks")
+    # Largest first: the patch, its template, and the two squares. 6.35 mm are 1/4 in.
+    assert "Shapes 3 and 4 overlap." in remarks
+    assert "Shape 1 is shape 2 with 1/4 in about it" in remarks
+    # The squares differ by 1 mm on each side, and neither lies in the other.
+    assert "Shape 3 is shape 4" not in remarks
+    assert "-F 'file=@pairs.svg'" in page.text("details code")
 
 
 def _inside(page: PageBrowser, selector: str, *points: tuple[float, float]) -> list[bool]:
@@ -201,6 +260,32 @@ def test_an_oval_bed_is_described_drawn_with_its_margins_saved_and_changed(
     page.until(lambda: requests.get(
         f"{server.url}/v1/cutters/oval-hoop", timeout=600
     ).status_code == 404)  # fmt: skip
+
+
+def test_paper_of_a_printer_is_a_cutter(server: Server, page: PageBrowser) -> None:
+    page.open("shape")
+    page.wait("#loads")
+    page.click(".cutter-buttons button")
+    page.type("#cutter-name", "home-paper")
+    page.choose("#bed-shape", "A4 paper, printed at home")
+    page.until(lambda: page.text("#tool-kind") == "pen, then cut by hand")
+    page.click("#save-cutter")
+    page.until(lambda: "A4 paper" in page.text(".cutter:has(:checked)"))
+    kept = requests.get(f"{server.url}/v1/cutters/home-paper", timeout=600).json()["cutter"]
+    assert (kept["paper"], kept["tool"], kept["margins"]["left"]) == ("a4", {"kind": "pen"}, "6.35")
+    page.until(lambda: page.driver.execute_script(
+        "return document.querySelector('.result').ariaBusy === 'false'"
+    ))  # fmt: skip
+    page.click("#make")
+    kit = requests.get(f"{server.url}/v1/kits/{page.kit_id()}", timeout=600).json()
+    [printed] = [
+        each["href"] for each in kit["runs"][0]["loads"][0]["files"] if each["name"].endswith("pdf")
+    ]
+    read = PdfReader(io.BytesIO(requests.get(server.url + printed, timeout=600).content))
+    # ISO 216: A4 is 210 mm by 297 mm; a point is 25.4 / 72 mm.
+    size = read.pages[0].mediabox
+    assert float(size.width) == pytest.approx(210 / 25.4 * 72, abs=0.1)
+    assert float(size.height) == pytest.approx(297 / 25.4 * 72, abs=0.1)
 
 
 def test_gcode_is_chosen_and_what_it_needs_is_asked_for(server: Server, page: PageBrowser) -> None:

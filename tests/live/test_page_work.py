@@ -61,7 +61,7 @@ def test_a_stock_says_what_it_lacks_and_what_is_used(page: PageBrowser) -> None:
     assert "5.00" in page.text(".stock-use tr:last-child td")
     # A leftover of 4 in by 3 in at its corner holds none of them.
     page.click(".add-stock")
-    page.choose("#kit-stock-kind-0-1", "a leftover of another outline")
+    page.choose("#kit-stock-kind-0-1", "a leftover")
     page.type("#kit-runs-0-material-stock-1-outline", "0, 0; 4 1/2, 0; 0, 3")
     page.until(lambda: "not used" in page.text(".result"))
     assert _draft(page)["runs"][0]["material"]["stock"][1]["outline"] == [[0, 0], [4.5, 0], [0, 3]]
@@ -78,3 +78,21 @@ def test_one_tap_cures_a_warning(page: PageBrowser) -> None:
     page.until(lambda: "out of place" not in page.text(".result"))
     page.wait("#loads")
     assert _draft(page)["runs"][0]["layers"] == 1
+
+
+def test_prices_are_stated_with_the_kit(page: PageBrowser) -> None:
+    _squares(page, "5", "6")
+    page.choose("#kit-price-choice", "state them here")
+    page.type("#kit-prices-materials-0-per_sheet", "2.50")
+    # Four squares of 5 in lie on 11 1/2 in, so six take two sheets: 5.00. With a tenth more, 5.50.
+    page.until(lambda: page.text("#price") == "5.00 EUR")
+    page.type("#kit-prices-margin-percent_of_cost", "10")
+    page.until(lambda: page.text("#price") == "5.50 EUR")
+    assert "machine" in page.text("#not-priced")
+    # A material that is renamed keeps its price.
+    page.type("#kit-runs-0-material-name", "board")
+    page.until(lambda: _draft(page)["prices"]["materials"] == [
+        {"per_sheet": "2.50", "name": "board"}
+    ])  # fmt: skip
+    page.until(lambda: page.text("#price") == "5.50 EUR")
+    assert page.violations() == []
