@@ -53,9 +53,9 @@ class KitFileQuerySchema(Strict):
         metadata={"description": "whether a browser saves the file or shows it (RFC 6266)"},
     )
 
-    expires = Name("[0-9]{1,12}", "This is a time in seconds since 1970.")
-    key = Name("[A-Za-z0-9_-]{1,12}", "This is the id of a key.")
-    signature = Name("[0-9a-f]{64}", "This is the signature of a link.")
+    expires = Name("^[0-9]{1,12}$", "This is a time in seconds since 1970.")
+    key = Name("^[A-Za-z0-9_-]{1,12}$", "This is the id of a key.")
+    signature = Name("^[0-9a-f]{64}$", "This is the signature of a link.")
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> str:  # noqa: ANN401
