@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
-from service.documents.type_face import shown
+from service.documents.plain import on_one_line
 from service.texts import gettext as _
 
 _SCALES = tuple(step / 20 for step in range(20, 9, -1))
@@ -40,7 +40,8 @@ def lines_of(
         LabelText(each, one.font, size)
         for one in words
         for size in (max(min(smallest, one.size), scale * one.size),)
-        for each in _broken(" ".join(shown(one.text).split()), one.font, size, width)
+        for line in _broken(on_one_line(one.text), one.font, size, width)
+        for each in (line.replace("\u00a0", " "),)
     ]
 
 
@@ -100,7 +101,8 @@ def draw_lines(canvas: Canvas, lines: Iterable[LabelText], x: float, top: float)
 
 def _broken(text: str, font: str, size: float, width: float) -> Iterator[str]:
     line = ""
-    for word in text.split():
+    # Only at spaces that may break.
+    for word in text.split(" "):
         longer = f"{line} {word}" if line else word
         if stringWidth(longer, font, size) <= width:
             line = longer

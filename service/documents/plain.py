@@ -8,6 +8,7 @@ lines are the same on every sheet, so the last ones are kept.
 from __future__ import annotations
 
 import copy
+import re
 from collections.abc import Iterable
 from functools import lru_cache
 from typing import Any
@@ -20,6 +21,16 @@ from service.documents.type_face import shown
 #: Letters of a paragraph whose lines are kept for the next time, and how many are.
 _MAX_LETTERS, _KEPT = 400, 2048
 _Pieces = tuple[tuple[str, ParagraphStyle], ...]
+#: Spaces inside a length: before its fraction, and before its unit.
+_IN_LENGTH = re.compile(r"(?<=\d) (?=\d+/\d|(?:in|mm|cm|m|yd)\b)")
+
+
+def on_one_line(text: str) -> str:
+    """Return text as the font can show it, with single spaces.
+
+    Those inside a length do not break: "50" at the end of a line is not 50 1/2 in.
+    """
+    return _IN_LENGTH.sub("\u00a0", " ".join(shown(text).split()))
 
 
 class _Plain(Paragraph):  # type: ignore[misc]
@@ -68,13 +79,12 @@ def _broken(pieces: _Pieces, style: ParagraphStyle, bullet: str | None, width: f
 
 def paragraph(text: str, style: ParagraphStyle, bullet: str | None = None) -> Paragraph:
     """Return a paragraph of text without markup; letters that the font lacks become boxes."""
-    return _plain(((" ".join(shown(text).split()), style),), style, bullet)
+    return _plain(((on_one_line(text), style),), style, bullet)
 
 
 def headed(label: str, text: str, style: ParagraphStyle, bold: ParagraphStyle) -> Paragraph:
     """Return a paragraph with a bold label and text, both without markup."""
-    text = " ".join(shown(text).split())
-    return _plain(((f"{shown(label)} ", bold), (text, style)), style)
+    return _plain(((f"{shown(label)} ", bold), (on_one_line(text), style)), style)
 
 
 def headed_row(
@@ -85,7 +95,7 @@ def headed_row(
     for label, text in facts:
         pieces.append((f"{shown(label)} ", bold))
         # Spaces that do not break: several stay several.
-        pieces.append((" ".join(shown(text).split()) + "\u00a0\u00a0\u00a0 ", style))
+        pieces.append((on_one_line(text) + "\u00a0\u00a0\u00a0 ", style))
     return _plain(tuple(pieces), style)
 
 
