@@ -209,16 +209,27 @@ def _length(way: Way, need: int, room: float) -> float:
 def _by_trials(sizes: Sequence[InStrips], room: float) -> list[CutStrip]:
     """Return strips with rests of all heights used, after some trials of orders and ways."""
     trials = _Trials(sizes, room)
+    every, none = (True,) * len(sizes), (False,) * len(sizes)
     extents: tuple[Callable[[Way], float], ...] = (
         lambda way: way.pattern.height,
         lambda way: way.pattern.width,
     )
     for extent in extents:
         order = _by(sizes, extent)
-        every, none = (True,) * len(sizes), (False,) * len(sizes)
         trials.descend(_Plan(order, (None,) * len(sizes), every, none))
         trials.descend(_Plan(order, (0,) * len(sizes), every, none))
+    order = _by(sizes, extents[0])
+    for index, way in _in_pairs(sizes):
+        # Strips for pairs are higher than all others: they are cut first.
+        first = (index, *(each for each in order if each != index))
+        trials.descend(_Plan(first, (0,) * len(sizes), every, none).with_way(index, way))
     return trials.plainest()
+
+
+def _in_pairs(sizes: Sequence[InStrips]) -> Iterator[tuple[int, int]]:
+    """Yield the sizes of which two may lie end to end, and the index of that way."""
+    for index, size in enumerate(sizes):
+        yield from ((index, at) for at, way in enumerate(size.ways) if way.is_end_to_end)
 
 
 def _by(sizes: Sequence[InStrips], extent: Callable[[Way], float]) -> tuple[int, ...]:

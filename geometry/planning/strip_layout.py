@@ -23,7 +23,7 @@ from geometry.offset.allowance import make_patch
 from geometry.planning.cloth import Cut, Fabric
 from geometry.planning.strip_filling import CutStrip, StripPortion
 from geometry.planning.strips import StripPattern, moves_in_strip
-from geometry.planning.triangles import shared_rectangle
+from geometry.planning.triangles import SharedRectangle, shared_rectangle
 from geometry.planning.yardage import Yardage, yardage
 from geometry.proof.overlap import check_load
 from geometry.tolerance import LAYOUT_ACCURACY
@@ -152,15 +152,21 @@ def _moves(outline: Outline, portion: StripPortion) -> tuple[Rigid, ...]:
     pattern, shared, count = portion.way.pattern, portion.way.shared, portion.count
     if shared is None:
         return moves_in_strip(outline, pattern, portion.room, count)
-    in_cell = (
-        _four_in_a_square(outline, pattern.width)
-        if shared.needs_quarter_turn
-        else [_to_end(outline, pattern, turn) for turn in (0.0, 180.0)]
-    )
+    in_cell = _in_cell(outline, pattern, shared)
     return tuple(
         Rigid(move.turn_deg, move.x + index // len(in_cell) * pattern.width, move.y)
         for index, move in ((index, in_cell[index % len(in_cell)]) for index in range(count))
     )
+
+
+def _in_cell(outline: Outline, pattern: StripPattern, shared: SharedRectangle) -> list[Rigid]:
+    """Return how pieces lie in a rectangle that they share."""
+    if shared.needs_quarter_turn:
+        return _four_in_a_square(outline, pattern.width)
+    if shared.is_end_to_end:
+        below = _to_corner(outline, pattern.turn_deg)
+        return [below, Rigid(below.turn_deg, below.x, below.y + pattern.height / 2.0)]
+    return [_to_end(outline, pattern, turn) for turn in (0.0, 180.0)]
 
 
 def _to_corner(outline: Outline, turn_deg: float) -> Rigid:

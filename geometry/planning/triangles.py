@@ -1,4 +1,4 @@
-"""Rectangles of fabric that several right triangles, or two trapezoids, share.
+"""Rectangles of fabric that several right triangles, two trapezoids, or two long strips share.
 
 Source:
     A square of the finished side + 7/8 in is cut once into two half-square triangles, one of the
@@ -34,6 +34,7 @@ class SharedRectangle:
         needs_quarter_turn: whether pieces lie across the grain.
         first: corners of the first of two pieces from the lower left corner, mm; empty where the
             cut is a diagonal.
+        is_end_to_end: whether two rectangles lie end to end in it, neither of them turned.
     """
 
     width: float
@@ -41,6 +42,7 @@ class SharedRectangle:
     pieces: int
     needs_quarter_turn: bool = False
     first: tuple[tuple[float, float], ...] = ()
+    is_end_to_end: bool = False
 
     def by_ruler(self, ruled: Callable[[float], float]) -> SharedRectangle:
         """Return the rectangle with both ends of a slanted cut on the ruler's marks.
@@ -104,6 +106,21 @@ def shared_rectangle(outline: Outline, allowance: float) -> SharedRectangle | No
         side = max(long) + quarter_square_add(allowance)
         return SharedRectangle(side, side, 4, needs_quarter_turn=True)
     return None
+
+
+def end_to_end(width: float, height: float, turn_deg: float) -> SharedRectangle:
+    """Return the rectangle as long as two strips of fabric, one above the other.
+
+    Args:
+        width: of a strip as it lies turned, mm.
+        height: of a strip as it lies turned, mm.
+        turn_deg: by which strips are turned from how they are drawn, by quarters.
+    """
+    is_drawn_level = round(turn_deg / 90.0) % 2 == 1
+    across, along = (height, width) if is_drawn_level else (width, height)
+    first = ((0.0, 0.0), (across, 0.0), (across, along), (0.0, along))
+    sizes = (2.0 * across, along) if is_drawn_level else (across, 2.0 * along)
+    return SharedRectangle(*sizes, 2, first=first, is_end_to_end=True)
 
 
 def _is_straight(edge: tuple[float, float]) -> bool:

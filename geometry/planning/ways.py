@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from geometry.planning.cloth import Cut, Fabric
 from geometry.planning.strips import StripPattern, TurnsDeg, box_pattern, strip_patterns
-from geometry.planning.triangles import SharedRectangle
+from geometry.planning.triangles import SharedRectangle, end_to_end
 
 
 @dataclass(frozen=True)
@@ -37,15 +37,27 @@ class Way:
         return last + self.pattern.width
 
     @property
+    def is_end_to_end(self) -> bool:
+        """Return whether pieces lie in pairs, one above the other."""
+        return self.shared is not None and self.shared.is_end_to_end
+
+    @property
     def is_turned(self) -> bool:
         """Return whether a piece lies otherwise than as drawn, or half a turn from it."""
         across = self.shared is not None and self.shared.needs_quarter_turn
         return across or not self.pattern.is_as_drawn
 
 
-def order_of(way: Way) -> tuple[bool, bool, bool]:
+def order_of(way: Way) -> tuple[bool, bool, bool, bool]:
     """Return the order of ways that take as much fabric: the plainest to cut first."""
-    return way.is_turned, way.shared is None, way.pattern.is_alternate
+    return way.is_end_to_end, way.is_turned, way.shared is None, way.pattern.is_alternate
+
+
+def end_to_end_way(way: Way) -> Way:
+    """Return the way to cut two rectangles out of one that is twice as long as they are."""
+    pattern = way.pattern
+    shared = end_to_end(pattern.width, pattern.height, pattern.turn_deg)
+    return Way(replace(pattern, height=2.0 * pattern.height), shared)
 
 
 def ways(cut: Cut, fabric: Fabric, room: float, *, lengthwise: bool = False) -> Iterator[Way]:

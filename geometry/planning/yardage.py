@@ -13,11 +13,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from geometry.errors import GeometryError
+from geometry.measure import area
 from geometry.planning.cloth import Cut, Fabric, with_spoilage
 from geometry.planning.shared_strips import InStrips, cut_strips
 from geometry.planning.strip_filling import CutStrip, StripPortion
 from geometry.planning.triangles import SharedRectangle
-from geometry.planning.ways import Way, order_of, ways
+from geometry.planning.ways import Way, end_to_end_way, order_of, ways
 from geometry.units import round_up
 
 #: Decimals of mm to which lengths are equal.
@@ -105,7 +106,7 @@ def _in_strips(cut: Cut, fabric: Fabric, index: int) -> InStrips:
     count = with_spoilage(cut.count, fabric.spoilage)
     found: dict[tuple[object, ...], tuple[tuple[float, ...], Way]] = {}
     narrow = math.inf
-    for way in ways(cut, fabric, fabric.width):
+    for way in _ways(cut, fabric, count):
         pattern = way.pattern
         narrow = min(narrow, pattern.width if way.shared is None else math.inf)
         if per_row := way.count(fabric.width):
@@ -124,6 +125,20 @@ def _in_strips(cut: Cut, fabric: Fabric, index: int) -> InStrips:
         )
     best = sorted(found.values(), key=lambda each: each[0])[:_MAX_WAYS]
     return InStrips(count, tuple(way for _, way in best))
+
+
+def _ways(cut: Cut, fabric: Fabric, count: int) -> Iterator[Way]:
+    """Yield the ways to cut a piece; of rectangles too long to lie across also two end to end.
+
+    Common practice, no source: border strips are cut along the fabric, two of them from one where
+    no more have room side by side.
+    """
+    outline = cut.cut_outline
+    is_rectangle = math.isclose(area(outline), outline.bounds.width * outline.bounds.height)
+    for way in ways(cut, fabric, fabric.width):
+        yield way
+        if is_rectangle and count > 1 and way.shared is None and way.pattern.height > fabric.width:
+            yield end_to_end_way(way)
 
 
 def yardage(cuts: Sequence[Cut], fabric: Fabric) -> Yardage:

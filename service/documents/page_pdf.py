@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reportlab.platypus import Flowable, Table
+from reportlab.platypus import Flowable, KeepTogether, Table
 
 from service.documents.page import Page, PageSection
 from service.documents.plain import paragraph
@@ -33,7 +33,10 @@ def page_pdf(page: Page) -> bytes:
     width = PAPERS[page.paper][0] - 2 * MARGIN
     flowables = [paragraph(page.title, TITLE)]
     for section in page.sections:
-        flowables.extend(_section(section, width))
+        told = list(_section(section, width))
+        # What is cut from a fabric is read as one list.
+        flowables.extend([KeepTogether(told)] if section.strips else told)
+        flowables.extend(drawn_strips(section.strips, width))
     return typeset(page, flowables)
 
 
@@ -49,7 +52,6 @@ def _section(section: PageSection, width: float) -> Iterator[Flowable]:
     if section.rows:
         yield _table(section, width)
     yield from sentences("", section.items)
-    yield from drawn_strips(section.strips, width)
 
 
 def _table(section: PageSection, width: float) -> Flowable:

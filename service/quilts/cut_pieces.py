@@ -95,14 +95,14 @@ def _sharing(count: int, shared: SharedRectangle, pattern: StripPattern, units: 
     """Return how pieces are cut that share a rectangle, by ruler."""
     needed = math.ceil(count / shared.pieces)
     left = needed * shared.pieces - count
-    how, cuts = (
-        ("fours", "both diagonals")
-        if shared.needs_quarter_turn
-        else ("pairs", "a slanted line" if shared.first else "a diagonal")
-    )
+    how, cuts = "pairs", "along a slanted line" if shared.first else "along a diagonal"
+    if shared.needs_quarter_turn:
+        how, cuts = "fours", "along both diagonals"
+    elif shared.is_end_to_end:
+        cuts = "across"
     width, height = pattern.width, pattern.height
     what = "square" if is_square(width, height) else "rectangle"
     size = size_text(width, height, units)
-    text = f"in {how}: {shared.pieces} from each {what} of {size}, cut along {cuts}; {needed} "
+    text = f"in {how}: {shared.pieces} from each {what} of {size}, cut {cuts}; {needed} "
     text += f"{what}{'s' if needed > 1 else ''}"
     return f"{text}, {left} left over" if left else text

@@ -64,6 +64,7 @@ def plan_sheet(spec: QuiltSpec) -> Page:
             facts=tuple(_quilt(plan, spec.units, spec.kits)),
             sketch=top_sketch(found.drawn, legend_rows(plan.colours), _DRAWING),
         ),
+        *([PageSection(_("Warnings"), items=tuple(plan.warnings))] if plan.warnings else []),
         PageSection(
             _("Pieces of the quilt"),
             heads=(_("Letter"), _("Piece"), _("Size, finished"), _("Fabric"), _("Pieces")),
@@ -79,8 +80,6 @@ def plan_sheet(spec: QuiltSpec) -> Page:
             ),
         ),
     ]
-    if plan.warnings:
-        sections.append(PageSection(_("Warnings"), items=tuple(plan.warnings)))
     return Page(spec.title, _paper(spec.units), tuple(sections))
 
 

@@ -34,6 +34,15 @@ def cut_in_rectangles(
             along=_("both diagonals") if shared.needs_quarter_turn else _("a diagonal"),
             pieces=pieces,
         )
+    if shared.is_end_to_end:
+        return ngettext(
+            "{boxes}; cut it across, {mark} from one end: {pieces}",
+            "{boxes}; cut each across, {mark} from one end: {pieces}",
+            count,
+            boxes=boxes,
+            mark=format_length(pattern.height / 2.0, units),
+            pieces=pieces,
+        )
     mark, side = _mark(shared, pattern)
     return ngettext(
         "{boxes}; mark {mark} from two opposite corners along the {side} sides, as drawn, and cut "

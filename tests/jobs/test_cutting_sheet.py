@@ -166,3 +166,40 @@ def test_a_plan_shows_the_quilt_and_its_letters(studio: Studio) -> None:
     for each in pieces:
         assert f"{each['id']} " in words[words.index("Pieces of the quilt") :]
     assert "45-degree diamond side 2 in round 3 24" in words
+
+
+BOARDS: Json = {
+    "title": "Slipway class",
+    "units": "in",
+    "block": {
+        "size": 4,
+        "pieces": [
+            {"points": [[0, 0], [4, 0], [4, 2], [0, 2]], "colour": "navy"},
+            {"points": [[0, 2], [4, 2], [4, 4], [0, 4]], "colour": "cream"},
+        ],
+    },
+    "quilt": {"width": 20, "length": 27},
+    "kits": 6,
+    "fabric": {"width": "42", "step": "1/8 yd"},
+}
+
+
+def test_a_fabric_s_list_is_on_one_page_and_a_size_is_warned_of_before_anything_is_cut(
+    studio: Studio,
+) -> None:
+    """Six of 5 x 7 blocks of 4 in: 20 x 28 in, 3.7 % longer than 27, so there is a warning.
+
+    210 of each rectangle of 2 1/2 x 4 1/2 in: 16 to a strip of 4 1/2 in, 9 to one of 2 1/2 in; 3 x
+    16 + 18 x 9 = 210, 3 x 4 1/2 + 18 x 2 1/2 = 58 1/2 in, 13 eighths: 1 5/8 yd (24 strips of 2 1/2
+    in are 60 in, 14 of 4 1/2 in 63 in).
+    """
+    data = _sheet(studio, "/v1/quilt-plans", BOARDS, "application/pdf")
+    pages = [" ".join(page.extract_text().split()) for page in PdfReader(BytesIO(data)).pages]
+    whole = " ".join(pages)
+    assert whole.index("27 in was requested") < whole.index("Pieces of the quilt")
+    for page in pages:
+        assert page.count("Straighten one end") == page.count("1 5/8 yd By ruler 58 1/2 in")
+        assert page.count("Straighten one end") == page.count(
+            "from them 162 rectangles 4 1/2 in by 2 1/2 in, 9 to a strip."
+        )
+    assert whole.count("Straighten one end") == 2

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from itertools import pairwise
 
 import pypdfium2
 import pytest
@@ -33,7 +34,7 @@ def _parted(lines: list[str]) -> list[tuple[str, str]]:
     """Return lines that end in a number whose fraction or unit begins the next line."""
     return [
         (one, other)
-        for one, other in zip(lines, lines[1:], strict=False)
+        for one, other in pairwise(lines)
         if re.search(r"\d$", one.strip()) and re.match(r"\d+/\d|(in|mm|cm|m|yd)\b", other.strip())
     ]
 
@@ -44,9 +45,7 @@ def test_borders_of_octagons_are_told_in_whole_numbers(studio: Studio) -> None:
     Sides are cut 3.7721 x 58.4411 in, by ruler 3 13/16 x 58 1/2; ends 1.5294 x 50.5 in, by ruler
     1 9/16 x 50 1/2. Line by line as another reader finds them, each length is on one line.
     """
-    answer = studio.client.post(
-        "/v1/quilt-plans", json=PLAN, headers={"Accept": "application/pdf"}
-    )
+    answer = studio.client.post("/v1/quilt-plans", json=PLAN, headers={"Accept": "application/pdf"})
     pages = pypdfium2.PdfDocument(io.BytesIO(answer.data))
     lines = [line for page in pages for line in page.get_textpage().get_text_range().splitlines()]
     assert _parted(lines) == []

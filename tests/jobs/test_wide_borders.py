@@ -76,7 +76,10 @@ def test_the_shorter_two_lie_end_to_end(studio: Studio, grain: str) -> None:
         ),
     ]
     side, end = found["pieces"]
-    assert end["method"] == "in pairs: 2 from each rectangle of 11 in by 100 in, cut across; 1 rectangle"
+    assert (
+        end["method"]
+        == "in pairs: 2 from each rectangle of 11 in by 100 in, cut across; 1 rectangle"
+    )
     assert "method" not in side
     assert found["cutting"]["picture"].count('class="piece"') == 4
 
