@@ -17,6 +17,7 @@ from geometry.layout.fit import DoesNotFit, candidate_turns
 from geometry.layout.inner_fit import inner_fit
 from geometry.layout.item import Filling, Item
 from geometry.layout.objective import used_strip
+from geometry.layout.round_beds import round_fillings
 from geometry.layout.row_figures import Values
 from geometry.layout.row_patterns import shape_of
 from geometry.layout.row_units import Unit, UnitShape, drawn_together, units_of
@@ -82,6 +83,7 @@ def irregular_fillings(
         if len(placed) > len(best):
             best = placed
             yield best
+    yield from round_fillings(item, room, len(best), gap=gap, effort=effort, budget=budget)
 
 
 def irregular_strips(
