@@ -3,6 +3,7 @@
 A die is made once and pressed many times, so an order is not spread over loads: for a number of
 presses each kind needs its share on the die, rounded up, and the smallest number of presses whose
 shares fit together is taken. No smaller counts do with that many presses, so spares are fewest.
+Those counts then stand on the least block that is found.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from contextlib import suppress
 from dataclasses import replace
 
 from geometry.layout.bound import min_loads, most_on_one
+from geometry.layout.die_blocks import on_least_block
 from geometry.layout.effort import (
     NORMAL,
     QUICK,
@@ -77,7 +79,17 @@ def lay_out_dies(
     left = sorted(items, key=lambda item: -area(item.outline))
     while left:
         together, load = _largest_group(left, search, per_set)
-        loads.append(load)
+        placed = on_least_block(
+            together,
+            load.outlines,
+            load.placements,
+            room,
+            gap=gap,
+            effort=wanted,
+            seed=seed,
+            budget=search.budget,
+        )
+        loads.append(replace(load, placements=placed))
         left = [item for item in left if item not in together]
     return _layout(items, loads, search, per_set)
 
