@@ -44,8 +44,9 @@ _FEWER = 0.4
 #: arcs; turns with arcs take several times as long. Own measurement.
 _STEPS_PER_TURN, _STEPS_STRAIGHT, _STEPS_ARCS, _ARCS = 8.0, 6.0, 40.0, 4.0
 
-#: Pieces held and density, each negative; number; the stack; whether its rows stand up.
-_Try: TypeAlias = tuple[int, float, int, Stack, bool]
+#: Pieces held and density, each negative; number; the stack; whether its rows stand up, and whether
+#: they are spread.
+_Try: TypeAlias = tuple[int, float, int, Stack, bool, bool]
 
 
 def fillings(
@@ -119,7 +120,7 @@ def _refined_fillings(
     """Yield fuller fillings from refined rows, then with what still fits at their edges."""
     exact = not item.outline.has_arcs
     laid: list[tuple[int, int, Filling]] = [(-1, -1, best)]
-    for number, _, _, stack, upright in _promising(tries, effort, exact=exact):
+    for number, _, _, stack, upright, _ in _promising(tries, effort, exact=exact):
         budget.spend(_STEPS_STRAIGHT if exact else _STEPS_ARCS)
         if len(best) >= limit:
             return
@@ -220,18 +221,19 @@ def _tries(
     """
     found: list[_Try] = []
     for local, uprights in frames(item, turn):
-        ways = list(product(patterns_of(shape, item, local).stacks, uprights))
+        ways = list(product(patterns_of(shape, item, local).stacks, uprights, (False,)))
         for upright in uprights if spread else ():
             width, _ = size_of(room, upright=upright)
             wide = spread_patterns_of(shape, item, local, width)
-            ways.extend((stack, upright) for stack in wide.stacks)
-        for stack, upright in ways:
+            ways.extend((stack, upright, True) for stack in wide.stacks)
+        for stack, upright, is_spread in ways:
             frame = size_of(room, upright=upright)
             count = 0
             if _at_most(stack, *frame) >= _NEAR * fullest:
                 count = most_held(stack, *frame)
                 fullest = max(fullest, count)
-            found.append((-count, -stack.density, before + len(found), stack, upright))
+            number = before + len(found)
+            found.append((-count, -stack.density, number, stack, upright, is_spread))
     return found
 
 
@@ -243,7 +245,7 @@ def _at_most(stack: Stack, width: float, height: float) -> float:
 
 def _holding(goal: int, tries: list[_Try], room: WorkArea) -> tuple[list[Row], bool] | None:
     """Return the fullest of the tries, refined, when it holds so many."""
-    count, _, _, stack, upright = min(tries, key=lambda each: each[:3])
+    count, _, _, stack, upright, _ = min(tries, key=lambda each: each[:3])
     rows = _laid(stack, room, upright=upright) if -count >= goal else []
     return (rows, upright) if count_of(rows) >= goal else None
 
@@ -255,9 +257,15 @@ def _laid(stack: Stack, room: WorkArea, *, upright: bool) -> list[Row]:
 
 
 def _promising(tries: list[_Try], effort: Effort, *, exact: bool) -> list[_Try]:
-    """Return the tries worth refining: the fullest and the densest, in turns."""
+    """Return the tries worth refining: the fullest and the densest, in turns.
+
+    Rows that are spread come on top of the others: there are so many that nothing else were left.
+    """
     most = effort.refined if exact else math.ceil(_FEWER * effort.refined)
-    fullest = sorted(tries, key=lambda each: each[:3])[:most]
-    densest = sorted(tries, key=lambda each: (each[1], each[0], each[2]))[:most]
-    order = [each for pair in zip(fullest, densest, strict=True) for each in pair]
+    order: list[_Try] = []
+    for are_spread in (False, True):
+        these = [each for each in tries if each[5] == are_spread]
+        fullest = sorted(these, key=lambda each: each[:3])[:most]
+        densest = sorted(these, key=lambda each: (each[1], each[0], each[2]))[:most]
+        order += [each for pair in zip(fullest, densest, strict=True) for each in pair]
     return list({each[2]: each for each in order}.values())
