@@ -30,6 +30,7 @@ from service.runs.printing import on_few_pages
 from service.runs.side_up import side_warnings
 from service.runs.stock import plan_on_stock
 from service.runs.times import speed_warnings
+from service.runs.unused_settings import unused_settings
 from service.tools.layouts import LayoutSearch
 
 #: Maximum outlines on one load: keeps a plan and its files within a second or two.
@@ -73,6 +74,7 @@ def plan_run(
         *plies_warnings(kit, run, plies),
         *side_warnings(kit, run),
         *speed_warnings(run.cutter, run.formats),
+        *unused_settings(run.cutter),
         *run.notes,
         *planned.warnings,
     ]
