@@ -117,7 +117,10 @@ names the stroke (counted from 1) and the numbers where a file is wrong. It trie
 of each setting, and warns where the adapter itself does not refuse them (the service does,
 before it calls the adapter). It calls `write` once in a process that is as confined as the
 service's, so that a hang, an opened file and a socket are found; its other tests run in pytest's
-own process. For all of the service's limits, use `python -m service cut` (below):
+own process. For all of the service's limits, use `python -m service cut` (below). A format with a
+required setting needs `settings=` in every class, because the kit writes its defaults. A writer and
+a reader that are wrong alike agree with each other, in the kit and in the service: look at one
+file in another program, or cut one, before others do:
 
 ```python
 from adapters.conformance import conformance_tests
@@ -127,7 +130,9 @@ TestRows = conformance_tests(ADAPTER)
 TestCoarse = conformance_tests(ADAPTER, settings={"chord_mm": 0.1})
 ```
 
-Install it into the environment of the service (`pip install .`) and restart the service:
+Install it into the environment of the service (`pip install .`) and restart the service, in another
+folder than the plug-in's own: Python takes modules from the folder that it is started in first,
+and that copy would be used. Then
 `GET /v1/formats` lists it with its settings, or says under `faults` why it cannot be loaded or
 fails on a small plan. A wrong file is found when a kit is made: it is answered `plugin-failed`, and
 nothing is stored. A run's `formats` ask for the format, the cutter's `formats` state its settings:
