@@ -12,7 +12,7 @@ from service.jobs.answers import DIED, problem_bytes
 from service.jobs.caller import Caller
 from service.jobs.queue import Queue, Sender
 from service.jobs.runner import Runner
-from service.sandbox.child import StoppedError, wait_until_warm, warm_up
+from service.sandbox.child import StoppedError, TaskError, wait_until_warm, warm_up
 from service.settings import Settings
 from service.storage.job_sweep import Delivery, sweep, take_back
 from service.storage.store import Store
@@ -83,8 +83,9 @@ class Worker:
         """Wait until child processes start quickly, so that a leased job need not wait for that."""
         try:
             wait_until_warm()
-        except StoppedError:
-            _LOG.warning("child processes are slow to start")
+        except (StoppedError, TaskError) as error:
+            # Jobs are taken all the same: each starts a child of its own.
+            _LOG.warning("child processes are slow to start", extra={"cause": str(error)[:300]})
 
     def _open(self) -> None:
         if self._store is None:

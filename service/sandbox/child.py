@@ -12,6 +12,7 @@ that it touches, which takes longer than a small kit.
 from __future__ import annotations
 
 import contextlib
+import logging
 import multiprocessing
 import os
 import signal
@@ -32,9 +33,13 @@ _CONTEXT.set_forkserver_preload(["service.sandbox.warm"])
 LOW_PRIORITY = 10
 #: How often the watcher of a child is called.
 _TICK_S = 0.25
+#: Seconds to wait after each attempt to start a child that failed because the process that forks
+#: children had died: its end may not be known at once.
+_WAITS_S = (0.05, 0.5, 2.0)
 #: Outcomes of tasks that are no failure of ours.
 _ENDS_WELL = ("done", "refused")
 
+_LOG = logging.getLogger(__name__)
 _IDLE = IdleChildren()
 os.register_at_fork(after_in_child=_IDLE.forget)
 #: Ends the children that wait, which know the plug-ins of their start.
@@ -141,12 +146,25 @@ def _value(outcome: TaskOutcome) -> Any:  # noqa: ANN401 - whatever the task ret
 
 
 def _started(niceness: int) -> Child:
-    """Start a child."""
-    connection, its_own = _CONTEXT.Pipe()
-    process = _CONTEXT.Process(target=serve, args=(its_own, niceness), daemon=True)
-    process.start()
-    its_own.close()
-    return Child(process, connection, niceness)
+    """Start a child; if the process that forks it has just died, its successor forks it.
+
+    Raises:
+        StoppedError: when none can be started.
+    """
+    for wait_s in _WAITS_S:
+        connection, its_own = _CONTEXT.Pipe()
+        process = _CONTEXT.Process(target=serve, args=(its_own, niceness), daemon=True)
+        try:
+            process.start()
+        except (EOFError, ConnectionError) as error:
+            connection.close()
+            _LOG.warning("no child was forked", extra={"cause": repr(error)[:300]})
+            time.sleep(wait_s)
+        else:
+            return Child(process, connection, niceness)
+        finally:
+            its_own.close()
+    raise StoppedError("crash", "no child could be forked")
 
 
 def _done_by(child: Child, order: ChildTask, watch: Watch | None) -> TaskOutcome:
