@@ -32,6 +32,8 @@ _MAX_ASKED = 250
 _BADLY, _FEW = 0.82, 24
 _VERY_BADLY, _VERY_FEW = 0.755, 12
 _MANY = 50
+#: Loads saved by one piece more on each from which the nester is asked in any case, and longer.
+_MANY_LOADS = 3
 #: Outlines of more corners than this, of which one question takes ten times as long, and how
 #: badly rows must fill a room with them.
 _FEW_CORNERS = 24
@@ -52,12 +54,18 @@ def worth_asking(item: Item, count: int, limit: int, effort: Effort) -> bool:
     best = limit if effort.both_directions else more
     if math.ceil(item.quantity / best) == math.ceil(item.quantity / count):
         return False
-    if effort.both_directions:
+    if effort.both_directions or saves_many(item, count):
         return True
     round_ = len(holding_polygon(item.outline)) > _FEW_CORNERS
     badly = _BADLY if count >= _FEW else _VERY_BADLY
     badly = _BADLY_ROUND if round_ else badly
     return _VERY_FEW <= count <= _MANY and count < badly * limit
+
+
+def saves_many(item: Item, count: int) -> bool:
+    """Return whether one piece more on a load saves so many loads that a search may take longer."""
+    loads, fewer = (math.ceil(item.quantity / each) for each in (count, count + 1))
+    return loads - fewer >= _MANY_LOADS
 
 
 def fuller(
