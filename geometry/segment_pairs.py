@@ -66,6 +66,12 @@ class Segments:
             )
         ]
 
+    @cached_property
+    def lengths(self) -> Numbers:
+        """Return the length of each line and arc, mm; ``length`` is that of its chord."""
+        sweep = 4.0 * np.arctan(np.abs(self.bulge))
+        return np.asarray(np.where(self.is_arc, sweep * self.radius, self.length))
+
     def _measure(self, start: Numbers, end: Numbers, bulge: Numbers, owner: Indices) -> None:
         self.start, self.end, self.bulge, self.owner = start, end, bulge, owner
         self.is_arc = bulge != 0.0

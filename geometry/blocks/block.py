@@ -6,11 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+from numpy.typing import NDArray
+
 from geometry.blocks.drawing import FoundBlock, find_block
 from geometry.blocks.groups import Group, find_groups
 from geometry.blocks.network import Drawn
 from geometry.blocks.seams import Mismatch, Seam, find_mismatches, find_seams
-from geometry.blocks.sides import PieceSide, find_sides, outline_of, sides_of
+from geometry.blocks.sides import PieceSide, SideTable, find_sides, outline_of, sides_of
 from geometry.model.outline import Outline
 
 
@@ -20,8 +23,8 @@ class DrawnBlock:
 
     Args:
         found: the faces of the drawing.
-        sides: of each piece.
-        is_outside: of each piece, whether each side lies on the block's edge.
+        side_table: the sides of all pieces.
+        outside: whether each side lies on the block's edge.
         groups: of congruent pieces.
         seams: where pieces meet.
         mismatches: sides that meet and differ.
@@ -29,8 +32,8 @@ class DrawnBlock:
     """
 
     found: FoundBlock
-    sides: tuple[tuple[PieceSide, ...], ...]
-    is_outside: tuple[tuple[bool, ...], ...]
+    side_table: SideTable
+    outside: NDArray[np.bool_]
     groups: tuple[Group, ...]
     seams: tuple[Seam, ...]
     mismatches: tuple[Mismatch, ...]
@@ -41,9 +44,21 @@ class DrawnBlock:
         """Return the outline of the block, without corners along one line or circle."""
         return outline_of(sides_of(self.found.network, self.found.outer, self.tolerance))
 
+    @property
+    def sides(self) -> tuple[tuple[PieceSide, ...], ...]:
+        """Return the sides of each piece."""
+        return self.side_table.pieces
+
+    def is_outside(self, piece: int) -> list[bool]:
+        """Return whether each side of a piece lies on the block's edge."""
+        table = self.side_table.table
+        begin = int(table.begins[piece])
+        found: list[bool] = self.outside[begin : begin + int(table.counts[piece])].tolist()
+        return found
+
     def outline_of(self, piece: int) -> Outline:
         """Return the outline of a piece, without corners along one line or circle."""
-        return outline_of(self.sides[piece])
+        return self.side_table.outlines[piece]
 
 
 def read_block(
@@ -52,19 +67,13 @@ def read_block(
     """Return the block that a drawing shows; see :func:`geometry.blocks.drawing.find_block`."""
     found = find_block(drawn, tolerance=tolerance, remove_loose=remove_loose)
     sides = find_sides(found.network, [face.ring for face in found.faces], tolerance)
-    is_outside = tuple(
-        tuple(all(found.of_half[half ^ 1] < 0 for half in side.halves) for side in piece)
-        for piece in sides
-    )
-    outside = [
-        [side for side, is_out in zip(piece, flags, strict=True) if is_out]
-        for piece, flags in zip(sides, is_outside, strict=True)
-    ]
+    is_outer = np.array(found.of_half).reshape(-1, 2)[:, ::-1].ravel() < 0
+    outside = sides.of_all_halves(is_outer)
     groups = find_groups(sides, outside, tolerance)
     return DrawnBlock(
         found=found,
-        sides=sides,
-        is_outside=is_outside,
+        side_table=sides,
+        outside=outside,
         groups=groups,
         seams=find_seams(found, tolerance),
         mismatches=find_mismatches(sides, groups),

@@ -28,11 +28,11 @@ def clean(network: Network, tolerance: float) -> None:
         moved = merge_nodes(network, tolerance)
         moved |= snap_to_lines(network, tolerance)
         drop_doubles(network, tolerance)
-        split_at_crossings(network)
-        split_at_touches(network)
+        was_split = split_at_crossings(network)
+        was_split |= split_at_touches(network)
         drop_doubles(network, tolerance)
         drop_overshoots(network, tolerance)
-        if not merge_nodes(network, tolerance) and not moved:
+        if not moved and not (was_split and merge_nodes(network, tolerance)):
             return
         network.compact()
 

@@ -10,19 +10,19 @@ Source:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.model.segments import Segment
 from geometry.segment_pairs import Indices, Numbers
 
 #: A piece that lies askew by less than this, degrees, lies straight.
 STRAIGHT_DEG = 1.0e-6
 #: Rounding of the sums of lengths, as a share.
 _ROUNDING = 1.0e-9
+#: Pairs of forms that are compared at once, for each form on average.
+_MAX_PAIRS = 32
 _Values: TypeAlias = NDArray[Any]
 
 
@@ -52,9 +52,12 @@ class Forms(NamedTuple):
     sorted_lengths: Numbers
 
     @classmethod
-    def of(cls, pieces: Sequence[Sequence[Segment]]) -> Forms:
-        """Return the forms of pieces, each given by its sides in order."""
-        rows = np.array([[(*part.start, part.bulge) for part in parts] for parts in pieces])
+    def of(cls, rows: Numbers) -> Forms:
+        """Return the forms of pieces.
+
+        Args:
+            rows: x, y and bulge where each side begins, of shape (pieces, sides, 3).
+        """
         starts = rows[:, :, 0] + 1j * rows[:, :, 1]
         bulges = rows[:, :, 2]
         chords = np.roll(starts, -1, axis=1) - starts
@@ -101,6 +104,22 @@ class Index:
         apart = self._apart * self._lengths.shape[1] + _ROUNDING * around
         self._first = np.searchsorted(ordered, around - apart, side="left").tolist()
         self._last = np.searchsorted(ordered, around + apart, side="right").tolist()
+        self._known = self._near_pairs()
+
+    def _near_pairs(self) -> list[list[int]] | None:
+        """Return for each row those that may be congruent, if few have as long sides in all."""
+        first, counts = np.array(self._first), np.array(self._last) - np.array(self._first)
+        if int(counts.sum()) > _MAX_PAIRS * len(counts):
+            return None
+        one = np.repeat(np.arange(len(counts)), counts)
+        begins = np.cumsum(counts) - counts
+        other = self._order[np.arange(len(one)) - begins[one] + first[one]]
+        apart = np.abs(self._lengths[one] - self._lengths[other]).max(axis=1)
+        kept = (apart <= self._apart) & (one != other)
+        found: list[list[int]] = [[] for _ in range(len(counts))]
+        for row, near in sorted(zip(one[kept].tolist(), other[kept].tolist(), strict=True)):
+            found[row].append(near)
+        return found
 
     def near(self, row: int, among: NDArray[np.bool_]) -> Indices:
         """Return the rows, in order, of the forms that may be congruent to another.
@@ -109,6 +128,8 @@ class Index:
             row: of the other form.
             among: for each row whether it may be returned.
         """
+        if self._known is not None:
+            return np.array([each for each in self._known[row] if among[each]], dtype=np.intp)
         first, last = self._first[row], self._last[row]
         if last - first == 1:
             return np.empty(0, dtype=np.intp)

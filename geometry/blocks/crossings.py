@@ -30,8 +30,8 @@ class Touches(NamedTuple):
     distance: Numbers
 
 
-def split_at_crossings(network: Network) -> None:
-    """Split edges where they cross.
+def split_at_crossings(network: Network) -> bool:
+    """Split edges where they cross. Return whether any do.
 
     Raises:
         GeometryError: when there are too many crossings.
@@ -40,7 +40,8 @@ def split_at_crossings(network: Network) -> None:
     cuts: dict[int, list[tuple[float, int]]] = defaultdict(list)
     numbers: dict[tuple[float, float], int] = {}
     count = 0
-    for one, other in table.near_pairs(ROUNDING):
+    for near in table.near_pairs(ROUNDING):
+        one, other = _without_corners(network, table, *near)
         for first, second, points in meeting_shares(table, one, other):
             met = np.isfinite(first) & np.isfinite(second)
             inner = _is_inner(first, table, one), _is_inner(second, table, other)
@@ -55,11 +56,22 @@ def split_at_crossings(network: Network) -> None:
                 is_inner = bool(inner[0][at]), bool(inner[1][at])
                 _cut(network, cuts, numbers, rows, is_inner, Point(*points[at].tolist()))
     network.split(cuts)
+    return bool(cuts)
+
+
+def _without_corners(
+    network: Network, table: Segments, one: Indices, other: Indices
+) -> tuple[Indices, Indices]:
+    """Return pairs of edges without those of lines with a common node, which cross nowhere else."""
+    first, last = network.ends().T
+    meet = (first[one] == first[other]) | (first[one] == last[other])
+    meet |= (last[one] == first[other]) | (last[one] == last[other])
+    kept = ~meet | table.is_arc[one] | table.is_arc[other]
+    return one[kept], other[kept]
 
 
 def _is_inner(share: Numbers, table: Segments, index: Indices) -> NDArray[np.bool_]:
-    sweep = 4.0 * np.arctan(np.abs(table.bulge[index]))
-    length = np.where(table.is_arc[index], sweep * table.radius[index], table.length[index])
+    length = table.lengths[index]
     with np.errstate(invalid="ignore"):
         return np.asarray((share * length > ROUNDING) & ((1.0 - share) * length > ROUNDING))
 
@@ -133,8 +145,8 @@ def feet(table: Segments, edge: Indices, points: Numbers) -> tuple[Numbers, Numb
     return share, distance
 
 
-def split_at_touches(network: Network) -> None:
-    """Split edges at nodes that lie on them."""
+def split_at_touches(network: Network) -> bool:
+    """Split edges at nodes that lie on them. Return whether any do."""
     found = touches(network, ROUNDING)
     cuts: dict[int, list[tuple[float, int]]] = defaultdict(list)
     for node, edge, share in zip(
@@ -142,3 +154,4 @@ def split_at_touches(network: Network) -> None:
     ):
         cuts[edge].append((share, node))
     network.split(cuts)
+    return bool(cuts)

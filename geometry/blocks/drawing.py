@@ -50,7 +50,7 @@ class FoundBlock:
 
     network: Network
     faces: tuple[Face, ...]
-    of_half: dict[int, int]
+    of_half: list[int]
     outer: Ring
     repairs: tuple[Repair, ...]
 
@@ -207,22 +207,30 @@ def _with_holes(network: Network, faces: Faces) -> FoundBlock:
         inside = min(around, key=lambda index: faces.inner[index].area)
         holes[inside].append(ring)
         of_outer[number] = inside
+    origins = network.origins()
     made = tuple(
-        _face(network, ring, holes.get(index, ())) for index, ring in enumerate(faces.inner)
+        _face(network, ring, holes.get(index, ()), [origins[half] for half in ring.halves])
+        for index, ring in enumerate(faces.inner)
     )
-    of_half = {
-        half: owner if owner >= 0 else of_outer[-1 - owner] for half, owner in faces.of_half.items()
-    }
+    of_half = [owner if owner >= 0 else of_outer[-1 - owner] for owner in faces.of_half]
     outer = _round_block(network, faces.outer[outers[0]])
     return FoundBlock(network, made, of_half, outer, tuple(network.repairs))
 
 
-def _face(network: Network, ring: Ring, holes: Sequence[Ring]) -> Face:
+def _face(network: Network, ring: Ring, holes: Sequence[Ring], nodes: Sequence[int]) -> Face:
     """Return a face; parts that touch its outline in a corner become holes.
+
+    Args:
+        network: that the ring belongs to.
+        ring: round the face.
+        holes: parts of the drawing inside it.
+        nodes: along the ring.
 
     Raises:
         GeometryError: when lines that run along each other leave open what is inside.
     """
+    if len(set(nodes)) == len(nodes):
+        return Face(ring, (*holes,))
     simple = _simple_rings(network, ring)
     wholes = [each for each in simple if each.area > 0.0]
     if len(wholes) != 1:

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.blocks.network import Network
-from geometry.measure import area, winding
+from geometry.blocks.ring_table import RingTable
+from geometry.measure import area, perimeter, winding
 from geometry.model.outline import Outline, Vertex
 from geometry.model.points import Point
 from geometry.segment_pairs import Indices, Numbers
@@ -28,11 +29,12 @@ _ASIDE = 1.0e-8
 
 @dataclass(frozen=True)
 class Ring:
-    """A closed walk along half-edges, with what it encloses on its left."""
+    """A closed walk along half-edges, with what it encloses on its left, and its length, mm."""
 
     halves: tuple[int, ...]
     outline: Outline
     area: float
+    length: float
 
 
 @dataclass(frozen=True)
@@ -48,7 +50,7 @@ class Faces:
 
     inner: tuple[Ring, ...]
     outer: tuple[Ring, ...]
-    of_half: dict[int, int]
+    of_half: list[int]
 
 
 def origin(network: Network, half: int) -> int:
@@ -59,33 +61,50 @@ def origin(network: Network, half: int) -> int:
 
 def find_faces(network: Network) -> Faces:
     """Return the faces of a network whose edges meet only at nodes."""
-    following = _following(network)
-    starts = [vertex for index in range(len(network.edges)) for vertex in _starts(network, index)]
+    if not network.edges:
+        return Faces((), (), [])
+    halves, counts = _walks(_following(network))
+    table = RingTable(_vertices(network)[halves], np.array(counts, dtype=np.intp))
     inner: list[Ring] = []
     outer: list[Ring] = []
-    of_half: dict[int, int] = {}
-    for begin in range(2 * len(network.edges)):
-        if begin in of_half:
-            continue
-        halves = [begin]
-        while (half := following[halves[-1]]) != begin:
-            halves.append(half)
-        outline = Outline(tuple([starts[half] for half in halves]))
-        ring = Ring(tuple(halves), outline, area(outline))
+    numbers: list[int] = []
+    measures = zip(table.spans(), table.outlines(), table.lengths.tolist(), strict=True)
+    for (begin, end), outline, length in measures:
+        # Summed without rounding, so that a way out and back encloses exactly nothing.
+        ring = Ring(tuple(halves[begin:end]), outline, area(outline), length)
         if ring.area > 0.0:
-            of_half.update(dict.fromkeys(halves, len(inner)))
+            numbers.append(len(inner))
             inner.append(ring)
         else:
-            of_half.update(dict.fromkeys(halves, -1 - len(outer)))
+            numbers.append(-1 - len(outer))
             outer.append(ring)
-    return Faces(tuple(inner), tuple(outer), of_half)
+    of_half = np.empty(len(halves), dtype=np.intp)
+    of_half[halves] = np.repeat(numbers, counts)
+    return Faces(tuple(inner), tuple(outer), of_half.tolist())
+
+
+def _walks(following: Sequence[int]) -> tuple[list[int], list[int]]:
+    """Return the half-edges ring by ring, and how many each ring has."""
+    halves: list[int] = []
+    counts: list[int] = []
+    is_known = bytearray(len(following))
+    for begin in range(len(following)):
+        if is_known[begin]:
+            continue
+        before, half = len(halves), begin
+        while not is_known[half]:
+            is_known[half] = True
+            halves.append(half)
+            half = following[half]
+        counts.append(len(halves) - before)
+    return halves, counts
 
 
 def ring_of(network: Network, halves: Sequence[int]) -> Ring:
     """Return the ring along half-edges."""
     vertices = tuple(_starts(network, half >> 1)[half & 1] for half in halves)
     outline = Outline(vertices)
-    return Ring(tuple(halves), outline, area(outline))
+    return Ring(tuple(halves), outline, area(outline), perimeter(outline))
 
 
 def _starts(network: Network, index: int) -> tuple[Vertex, Vertex]:
@@ -94,10 +113,17 @@ def _starts(network: Network, index: int) -> tuple[Vertex, Vertex]:
     return Vertex(*network.nodes[first], bulge), Vertex(*network.nodes[last], -bulge)
 
 
+def _vertices(network: Network) -> Numbers:
+    """Return x, y and bulge of the first vertex of each half-edge, one row each."""
+    found = np.empty((2 * len(network.edges), 3))
+    found[:, :2] = network.points()[network.ends().ravel()]
+    bulges = network.bulges()
+    found[0::2, 2], found[1::2, 2] = bulges, 0.0 - bulges
+    return found
+
+
 def _following(network: Network) -> list[int]:
     """Return for each half-edge the next one of its ring: the sharpest turn to the left."""
-    if not network.edges:
-        return []
     origins = network.ends().ravel()
     nodes, first, node = np.unique(origins, return_index=True, return_inverse=True)
     directions = _directions(network, node)

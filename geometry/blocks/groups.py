@@ -2,38 +2,23 @@
 
 from __future__ import annotations
 
-import math
-from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from geometry.blocks.congruence import STRAIGHT_DEG, Forms, Index, Match, best_turns, match
-from geometry.blocks.sides import PieceSide, outline_of
-from geometry.measure import area, centroid
+from geometry.blocks.congruence import Forms, Index, Match, best_turns, match
+from geometry.blocks.placing import GroupMember, Placing
+from geometry.blocks.ring_table import RingTable
+from geometry.blocks.sides import SideTable
 from geometry.model.outline import Outline
-from geometry.model.transform import Rigid, cos_sin_deg, moved
+from geometry.segment_pairs import Indices, Numbers
 
 #: Within this, mm, a template turned onto itself is itself.
 _ITSELF = 1.0e-3
-
-
-@dataclass(frozen=True)
-class GroupMember:
-    """A piece of a group: where the group's template lies in the block.
-
-    Args:
-        face: number of the piece.
-        move: takes the template to the piece.
-        shift: number of the piece's side on which the template's first side lies.
-        off: largest distance between both, mm.
-    """
-
-    face: int
-    move: Rigid
-    shift: int
-    off: float
+#: By this places, mm, and areas, mm2, are moved before they are rounded.
+_ASIDE = 1.7e-4
 
 
 @dataclass(frozen=True)
@@ -57,42 +42,46 @@ class Group:
 
 def own_shifts(outline: Outline) -> tuple[int, ...]:
     """Return by how many sides an outline can be turned onto itself; 0 always."""
-    form = Forms.of([outline.segments])
+    form = Forms.of(np.array([outline.vertices]))
     shifts = range(1, len(outline.vertices))
     return (0, *(n for n in shifts if best_turns(form, form.rolled(n))[1][0] <= _ITSELF))
 
 
 def find_groups(
-    pieces: Sequence[Sequence[PieceSide]], outside: Sequence[Sequence[PieceSide]], tolerance: float
+    sides: SideTable, is_outside: NDArray[np.bool_], tolerance: float
 ) -> tuple[Group, ...]:
     """Return the groups of congruent pieces, largest first.
 
     Args:
-        pieces: the sides of each piece.
-        outside: those of them that lie on the block's edge.
+        sides: of the pieces.
+        is_outside: whether each side lies on the block's edge.
         tolerance: within which pieces are congruent, mm.
     """
-    outlines = [outline_of(sides) for sides in pieces]
-    areas = [area(outline) for outline in outlines]
-    places = [reading_order(outline) for outline in outlines]
+    table = sides.table
+    areas = table.areas
+    places = _reading_orders(table.centroids)
     # Pieces on the block's edge first, so that templates lie as they do.
-    order = sorted(range(len(pieces)), key=lambda n: (-_straight_length(outside[n]), *places[n]))
-    by_count: dict[int, list[int]] = defaultdict(list)
-    for face in order:
-        by_count[len(pieces[face])].append(face)
-    means: dict[int, complex] = {}
+    outer = np.where(is_outside & (table.rows[:, 2] == 0.0), table.side_lengths.round(3), 0.0)
+    longest = np.maximum.reduceat(outer, table.begins)
+    order = np.lexsort((places[:, 1], places[:, 0], -longest))
+    means = np.empty(len(areas), dtype=complex)
     found: list[list[tuple[int, Match]]] = []
-    for faces in by_count.values():
-        forms = Forms.of([[side.part for side in pieces[face]] for face in faces])
-        means.update(zip(faces, forms.means.tolist(), strict=True))
-        found += _congruent(faces, forms, tolerance)
-    at = {face: number for number, face in enumerate(order)}
-    found.sort(key=lambda rows: at[rows[0][0]])
-    found.sort(key=lambda rows: (-round(areas[rows[0][0]], 3), *places[rows[0][0]]))
-    letters = _named([pieces[rows[0][0]] for rows in found], tolerance)
+    for count in dict.fromkeys(table.counts[order].tolist()):
+        faces = order[table.counts[order] == count]
+        forms = Forms.of(table.rows[table.begins[faces, None] + np.arange(count)])
+        means[faces] = forms.means
+        found += _congruent(faces.tolist(), forms, tolerance)
+    firsts = np.array([rows[0][0] for rows in found])
+    at = np.empty_like(order)
+    at[order] = np.arange(len(order))
+    keys = at[firsts], places[firsts, 1], places[firsts, 0], -(areas[firsts] + _ASIDE).round(3)
+    sorted_groups = np.lexsort(keys).tolist()
+    found = [found[number] for number in sorted_groups]
+    letters = _named(table, firsts[sorted_groups], tolerance)
+    placed = Placing(sides, is_outside, means).placed(found)
     return tuple(
-        Group(letter, *_placed(rows, outlines, outside, means), partner, is_symmetric)
-        for rows, (letter, partner, is_symmetric) in zip(found, letters, strict=True)
+        Group(letter, outline, members, partner, is_symmetric)
+        for (letter, partner, is_symmetric), (outline, members) in zip(letters, placed, strict=True)
     )
 
 
@@ -117,27 +106,33 @@ def _congruent(
         yield group
 
 
-def _straight_length(sides: Sequence[PieceSide]) -> float:
-    return max((round(s.part.length, 3) for s in sides if not s.part.bulge), default=0.0)
+def _reading_orders(centroids: Numbers) -> Numbers:
+    """Return keys, one row each, that sort pieces from the top and from the left."""
+    # Aside, because places in inches are often halfway between two roundings.
+    return np.asarray((centroids * (1.0, -1.0) + _ASIDE).round(3)[:, ::-1])
 
 
-def reading_order(outline: Outline) -> tuple[float, float]:
-    """Return a key that sorts pieces from the top and from the left."""
-    middle = centroid(outline)
-    return -round(middle.y, 3), round(middle.x, 3)
+def reading_orders(outlines: Sequence[Outline]) -> list[tuple[float, float]]:
+    """Return for each outline a key that sorts pieces from the top and from the left."""
+    return [(y, x) for y, x in _reading_orders(RingTable.of(outlines).centroids).tolist()]
 
 
 def _named(
-    templates: Sequence[Sequence[PieceSide]], tolerance: float
+    table: RingTable, firsts: Indices, tolerance: float
 ) -> Iterator[tuple[str, str | None, bool]]:
-    """Yield for each group its letter, that of its mirror image, and whether it is its own."""
-    by_count: dict[int, list[int]] = defaultdict(list)
-    for number, sides in enumerate(templates):
-        by_count[len(sides)].append(number)
-    is_symmetric = [False] * len(templates)
+    """Yield for each group its letter, that of its mirror image, and whether it is its own.
+
+    Args:
+        table: the sides of pieces.
+        firsts: the first piece of each group.
+        tolerance: within which pieces are congruent, mm.
+    """
+    counts = table.counts[firsts]
+    is_symmetric = [False] * len(firsts)
     earlier: dict[int, list[int]] = {}
-    for numbers in by_count.values():
-        forms = Forms.of([[side.part for side in templates[number]] for number in numbers])
+    for count in dict.fromkeys(counts.tolist()):
+        numbers: list[int] = np.flatnonzero(counts == count).tolist()
+        forms = Forms.of(table.rows[table.begins[firsts[numbers], None] + np.arange(count)])
         mirrored = forms.mirrored()
         index = Index(forms, tolerance)
         is_earlier = np.zeros(len(numbers), dtype=bool)
@@ -155,49 +150,12 @@ def _named(
     letters = _letters()
     made: list[str] = []
     taken: set[int] = set()
-    for number in range(len(templates)):
+    for number in range(len(firsts)):
         partner = next((each for each in earlier.get(number, ()) if each not in taken), None)
         taken |= set() if partner is None else {number, partner}
         mirror_of = None if partner is None else made[partner]
         made.append(next(letters) if mirror_of is None else f"{mirror_of}r")
         yield made[-1], mirror_of, is_symmetric[number]
-
-
-def _placed(
-    rows: Sequence[tuple[int, Match]],
-    outlines: Sequence[Outline],
-    outside: Sequence[Sequence[PieceSide]],
-    means: Mapping[int, complex],
-) -> tuple[Outline, tuple[GroupMember, ...]]:
-    """Return a group's template, and where it lies in the block for each piece."""
-    first = rows[0][0]
-    turn = _turn_to_grain(outside[first])
-    own = outlines[first]
-    turned = Rigid(turn).outline(own) if turn else own
-    box = turned.bounds
-    template = moved(turned, -box.left, -box.bottom)
-    unit = complex(*cos_sin_deg(turn))
-    # The mean of the first piece, as it lies in the template.
-    mean = means[first] * unit - complex(box.left, box.bottom)
-    members = []
-    for face, fit in rows:
-        angle = (fit.turn_deg - turn) % 360.0
-        reach = means[face] - mean * complex(*cos_sin_deg(angle))
-        members.append(GroupMember(face, Rigid(angle, reach.real, reach.imag), fit.shift, fit.off))
-    return template, tuple(members)
-
-
-def _turn_to_grain(outside: Sequence[PieceSide]) -> float:
-    """Return the turn, degrees, that brings the longest side on the block's edge onto the grain.
-
-    It is the smallest turn that makes the side run lengthwise or crosswise.
-    """
-    straight = [side.part for side in outside if not side.part.bulge]
-    if not straight:
-        return 0.0
-    longest = max(straight, key=lambda part: round(part.length, 3))
-    askew = math.remainder(math.degrees(longest.start_heading), 90.0)
-    return 0.0 if abs(askew) < STRAIGHT_DEG else -askew
 
 
 def _letters() -> Iterator[str]:

@@ -15,6 +15,8 @@ from geometry.segment_pairs import Indices, Numbers, Segments
 
 #: Places that differ by at most this, mm, are one: coordinates written with six digits do.
 ROUNDING = 1.0e-5
+#: Decimals of a place, mm, by which nodes are one from the beginning.
+_DECIMALS = 7
 #: A repair by less than this, mm, is not worth listing.
 _UNSEEN = 1.0e-3
 
@@ -58,7 +60,7 @@ class Network:
     repairs: list[Repair]
     #: Nodes that were moved by more than rounding.
     moved: set[int] = field(default_factory=set)
-    _ends: tuple[list[Edge], Indices] | None = None
+    _columns: tuple[list[Edge], Indices, Numbers] | None = None
 
     def part(self, edge: Edge) -> Segment:
         """Return an edge as a line or arc."""
@@ -70,17 +72,29 @@ class Network:
 
     def ends(self) -> Indices:
         """Return the numbers of both nodes of each edge, one row each."""
+        return self._of_edges()[0]
+
+    def bulges(self) -> Numbers:
+        """Return the bulge of each edge."""
+        return self._of_edges()[1]
+
+    def _of_edges(self) -> tuple[Indices, Numbers]:
         # Lists of edges are replaced, never changed.
-        if self._ends is None or self._ends[0] is not self.edges:
-            rows = [(edge.first, edge.last) for edge in self.edges]
-            self._ends = self.edges, np.array(rows, dtype=np.intp).reshape(-1, 2)
-        return self._ends[1]
+        if self._columns is None or self._columns[0] is not self.edges:
+            first, last, bulges, *_ = zip(*self.edges, strict=True) if self.edges else ((), (), ())
+            ends = np.array([first, last], dtype=np.intp).T
+            self._columns = self.edges, ends, np.array(bulges, dtype=float)
+        return self._columns[1:]
 
     def table(self) -> Segments:
         """Return all edges as arrays."""
         nodes, ends = self.points(), self.ends()
-        bulges = np.array([edge.bulge for edge in self.edges], dtype=float)
-        return Segments.of_ends(nodes[ends[:, 0]], nodes[ends[:, 1]], bulges)
+        return Segments.of_ends(nodes[ends[:, 0]], nodes[ends[:, 1]], self.bulges())
+
+    def origins(self) -> list[int]:
+        """Return the node at which each half-edge begins."""
+        found: list[int] = self.ends().ravel().tolist()
+        return found
 
     def degrees(self) -> list[int]:
         """Return the number of edges at each node."""
@@ -135,10 +149,19 @@ class Network:
 
     def components(self) -> list[int]:
         """Return for each node the number of the part of the network that it belongs to."""
-        sets = Sets(len(self.nodes))
-        for edge in self.edges:
-            sets.join(edge.first, edge.last)
-        return [sets.find(node) for node in range(len(self.nodes))]
+        found = np.arange(len(self.nodes))
+        first, last = self.ends().T
+        while True:
+            one, other = found[first], found[last]
+            apart = np.flatnonzero(one != other)
+            if not len(apart):
+                names: list[int] = found.tolist()
+                return names
+            low, high = np.minimum(one, other)[apart], np.maximum(one, other)[apart]
+            np.minimum.at(found, high, low)
+            # Each node gets the name of the part that its name has become a part of.
+            while not np.array_equal(further := found[found], found):
+                found = further
 
 
 class Sets:
@@ -162,23 +185,32 @@ class Sets:
 
 def network_of(drawn: Sequence[Drawn]) -> Network:
     """Return the network of a drawing as it is; arcs of more than half a circle are halved."""
-    nodes: list[Point] = []
-    numbers: dict[tuple[float, float], int] = {}
-
-    def node(point: Point) -> int:
-        key = (round(point[0], 7), round(point[1], 7))
-        number = numbers.setdefault(key, len(nodes))
-        if number == len(nodes):
-            nodes.append(Point(*point))
-        return number
-
-    edges = []
-    for part, path, is_ring in drawn:
-        halves = (
-            [part.between(0.0, 0.5), part.between(0.5, 1.0)] if abs(part.bulge) > 1.0 else [part]
-        )
-        for each in halves:
-            first, last = node(each.start), node(each.end)
-            if first != last:
-                edges.append(Edge(first, last, each.bulge, path, is_ring))
+    lines: list[Drawn] = []
+    for each in drawn:
+        if abs(each.part.bulge) > 1.0:
+            halves = each.part.between(0.0, 0.5), each.part.between(0.5, 1.0)
+            lines += [each._replace(part=part) for part in halves]
+        else:
+            lines.append(each)
+    ends = [point for part, *_ in lines for point in (part.start, part.end)]
+    if not ends:
+        return Network([], [], [])
+    nodes, numbers = _different(ends)
+    pairs = zip(numbers[0::2], numbers[1::2], lines, strict=True)
+    edges = [
+        Edge(first, last, part.bulge, path, is_ring)
+        for first, last, (part, path, is_ring) in pairs
+        if first != last
+    ]
     return Network(nodes, edges, [])
+
+
+def _different(points: Sequence[Point]) -> tuple[list[Point], list[int]]:
+    """Return the different ones of points, in order, and for each point the number of its own."""
+    places = np.round(np.array(points, dtype=float), _DECIMALS) @ (1.0, 1.0j)
+    _, firsts, names = np.unique(places, return_index=True, return_inverse=True)
+    order = np.argsort(firsts)
+    numbers = np.empty_like(order)
+    numbers[order] = np.arange(len(order))
+    nodes = [Point(*points[at]) for at in firsts[order].tolist()]
+    return nodes, numbers[names].tolist()

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
 
 from geometry.blocks.drawing import FoundBlock
 from geometry.blocks.groups import Group
-from geometry.blocks.sides import PieceSide
+from geometry.blocks.sides import SideTable
 from geometry.model.points import Point, cross
 from geometry.model.segments import Segment
+from geometry.segment_pairs import Indices
 
 #: Sides that meet and differ by more than this, mm, are reported.
 _MISMATCH = 0.05
 
 
-@dataclass(frozen=True)
-class Seam:
+class Seam(NamedTuple):
     """Where two pieces meet.
 
     Args:
@@ -56,24 +58,34 @@ def find_seams(block: FoundBlock, straightness: float) -> tuple[Seam, ...]:
         block: its pieces.
         straightness: distance from one line, mm, within which a seam is straight.
     """
-    parts: dict[tuple[int, int], list[Segment]] = defaultdict(list)
-    for part, one, two in block.inner_edges():
-        parts[min(one, two), max(one, two)].append(part)
-    return tuple(
-        Seam(
-            pieces,
-            math.fsum(part.length for part in found),
-            is_one_line(found, straightness),
+    owners = np.array(block.of_half).reshape(-1, 2)
+    low, high = owners.min(axis=1), owners.max(axis=1)
+    inner = np.flatnonzero((low >= 0) & (low != high))
+    if not len(inner):
+        return ()
+    edges = inner[np.lexsort((inner, high[inner], low[inner]))]
+    pairs = np.stack([low[edges], high[edges]], axis=1)
+    begins = np.flatnonzero(np.append(True, (pairs[1:] != pairs[:-1]).any(axis=1)))
+    counts = np.diff(np.append(begins, len(edges)))
+    table = block.network.table()
+    lengths = np.add.reduceat(table.lengths[edges], begins)
+    are_lines = (np.maximum.reduceat(table.bow[edges], begins) <= straightness).tolist()
+    found = []
+    columns = (each.tolist() for each in (pairs[begins], lengths, begins, counts))
+    for is_line, (one, two), length, begin, count in zip(are_lines, *columns, strict=True):
+        parts = edges[begin : begin + count].tolist() if is_line and count > 1 else []
+        is_straight = is_line and is_one_line(
+            [block.network.part(block.network.edges[edge]) for edge in parts], straightness
         )
-        for pieces, found in sorted(parts.items())
-    )
+        found.append(Seam((one, two), length, is_straight))
+    return tuple(found)
 
 
 def is_one_line(parts: Sequence[Segment], straightness: float) -> bool:
     """Return whether segments lie along one line, in any order."""
     if any(part.bulge and abs(_bow(part)) > straightness for part in parts):
         return False
-    if len(parts) == 1:
+    if len(parts) <= 1:
         return True
     points = [point for part in parts for point in (part.start, part.end)]
     start = points[0]
@@ -84,44 +96,59 @@ def is_one_line(parts: Sequence[Segment], straightness: float) -> bool:
     return max(across) <= straightness * length
 
 
-def find_mismatches(
-    pieces: Sequence[Sequence[PieceSide]], groups: Sequence[Group]
-) -> tuple[Mismatch, ...]:
+def find_mismatches(sides: SideTable, groups: Sequence[Group]) -> tuple[Mismatch, ...]:
     """Return the sides that meet in the drawing while those of their templates differ.
 
     They do if pieces are taken for equal that differ a little.
     """
-    template_sides = _template_sides(pieces, groups)
-    whole: dict[tuple[int, ...], tuple[int, Segment, Segment]] = {}
-    found: list[Mismatch] = []
-    for face, sides in enumerate(pieces):
-        for side, made in zip(sides, template_sides[face], strict=True):
-            # The same edges, seen from the other side.
-            other = whole.get(tuple(half ^ 1 for half in reversed(side.halves)))
-            if other is None:
-                whole[side.halves] = face, side.part, made
-                continue
-            lengths = abs(made.length - other[2].length)
-            bends = abs(_bow(made) + _bow(other[2]))
-            if max(lengths, bends) > _MISMATCH:
-                pair = min(face, other[0]), max(face, other[0])
-                found.append(Mismatch(pair, side.part.point_at(0.5), lengths, bends))
+    pairs = _meeting_sides(sides)
+    if not len(pairs):
+        return ()
+    made = _template_sides(sides, groups)[pairs]
+    lengths = np.abs(np.diff(sides.table.side_lengths[made], axis=1))[:, 0]
+    bends = np.abs(sides.table.bows[made].sum(axis=1))
+    found = []
+    for at in np.flatnonzero(np.maximum(lengths, bends) > _MISMATCH).tolist():
+        # Seen from the one that comes later.
+        other, side = (int(each) for each in pairs[at])
+        piece, first = int(sides.table.owner[side]), int(sides.table.owner[other])
+        part = sides.outlines[piece].segments[side - int(sides.table.begins[piece])]
+        pair = min(piece, first), max(piece, first)
+        found.append(Mismatch(pair, part.point_at(0.5), float(lengths[at]), float(bends[at])))
     return tuple(found)
+
+
+def _meeting_sides(sides: SideTable) -> Indices:
+    """Return pairs of sides that consist of the same edges, the earlier one first, one row each."""
+    known: dict[tuple[int, ...], int] = {}
+    found = []
+    for number, halves in enumerate(sides.halves):
+        # The same edges, seen from the other side.
+        other = known.get((halves[0] ^ 1,) if len(halves) == 1 else _backwards(halves))
+        if other is None:
+            known[halves] = number
+        else:
+            found.append((other, number))
+    return np.array(found, dtype=np.intp).reshape(-1, 2)
+
+
+def _backwards(halves: tuple[int, ...]) -> tuple[int, ...]:
+    return tuple(half ^ 1 for half in reversed(halves))
+
+
+def _template_sides(sides: SideTable, groups: Sequence[Group]) -> Indices:
+    """Return for each side that of its group's first piece on which it lies."""
+    table = sides.table
+    first, shift = (np.empty(len(table.counts), dtype=np.intp) for _ in range(2))
+    for group in groups:
+        # The template's sides are those of its first piece.
+        template = group.members[0].face
+        for member in group.members:
+            first[member.face], shift[member.face] = template, member.shift
+    owner = table.owner
+    at = np.arange(len(owner)) - table.begins[owner]
+    return np.asarray(table.begins[first][owner] + (at - shift[owner]) % table.counts[owner])
 
 
 def _bow(part: Segment) -> float:
     return part.bulge * math.dist(part.start, part.end) / 2.0
-
-
-def _template_sides(
-    pieces: Sequence[Sequence[PieceSide]], groups: Sequence[Group]
-) -> Mapping[int, list[Segment]]:
-    """Return for each piece the sides of its template, in the order of the piece's own."""
-    found = {}
-    for group in groups:
-        # Those of its first piece, on which the template's sides lie.
-        sides = [side.part for side in pieces[group.members[0].face]]
-        for member in group.members:
-            count = len(pieces[member.face])
-            found[member.face] = [sides[(at - member.shift) % count] for at in range(count)]
-    return found

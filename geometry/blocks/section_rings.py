@@ -34,7 +34,7 @@ def section_rings(block: DrawnBlock, pieces: Collection[int]) -> tuple[SectionRi
     inside = set(pieces)
     edge = [
         half
-        for half, piece in found.of_half.items()
+        for half, piece in enumerate(found.of_half)
         if piece in inside and found.of_half[half ^ 1] not in inside
     ]
     rings = []

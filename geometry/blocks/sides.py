@@ -6,11 +6,14 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.blocks.faces import Ring, origin
 from geometry.blocks.network import Network
+from geometry.blocks.ring_table import RingTable
 from geometry.model.merging import first_corner, merge_neighbours
 from geometry.model.outline import Outline, Vertex
 from geometry.model.points import Point, cross, distance
@@ -30,25 +33,69 @@ class PieceSide:
     halves: tuple[int, ...]
 
 
-def find_sides(
-    network: Network, rings: Sequence[Ring], tolerance: float
-) -> tuple[tuple[PieceSide, ...], ...]:
-    """Return the sides of pieces in order; a circle keeps two.
+@dataclass(frozen=True)
+class SideTable:
+    """The sides of all pieces, one piece after the other.
+
+    Args:
+        table: where sides begin, and their bulges.
+        outlines: along the sides of each piece.
+        halves: the half-edges that each side consists of.
+    """
+
+    table: RingTable
+    outlines: tuple[Outline, ...]
+    halves: tuple[tuple[int, ...], ...]
+
+    @cached_property
+    def pieces(self) -> tuple[tuple[PieceSide, ...], ...]:
+        """Return the sides of each piece, in order; a circle keeps two."""
+        spans = zip(self.outlines, self.table.spans(), strict=True)
+        return tuple(
+            tuple(map(PieceSide, outline.segments, self.halves[begin:end]))
+            for outline, (begin, end) in spans
+        )
+
+    def of_all_halves(self, flags: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Return for each side whether something is true of all its half-edges."""
+        counts = np.fromiter(map(len, self.halves), np.intp, len(self.halves))
+        every = flags[np.fromiter(itertools.chain.from_iterable(self.halves), np.intp)]
+        if len(every) == len(counts):
+            return every
+        return np.asarray(np.logical_and.reduceat(every, np.cumsum(counts) - counts))
+
+
+def find_sides(network: Network, rings: Sequence[Ring], tolerance: float) -> SideTable:
+    """Return the sides of pieces.
 
     Args:
         network: that the rings belong to.
         rings: round the pieces.
         tolerance: how far ends that were moved may lie beside a straight side, mm.
     """
+    outlines: list[Outline] = []
+    halves: list[tuple[int, ...]] = []
     has_corners = _have_only_corners(network, rings, tolerance)
-    return tuple(
-        _single(ring) if only_corners else sides_of(network, ring, tolerance)
-        for ring, only_corners in zip(rings, has_corners, strict=True)
-    )
+    for ring, only_corners in zip(rings, has_corners, strict=True):
+        if only_corners:
+            outlines.append(ring.outline)
+            halves += [(half,) for half in ring.halves]
+        else:
+            sides = sides_of(network, ring, tolerance)
+            outlines.append(outline_of(sides))
+            halves += [side.halves for side in sides]
+    table = RingTable.of(outlines)
+    return SideTable(table, tuple(outlines), tuple(halves))
 
 
 def sides_of(network: Network, ring: Ring, tolerance: float) -> tuple[PieceSide, ...]:
-    """Return the sides of one piece; see :func:`find_sides`."""
+    """Return the sides of one piece in order; a circle keeps two.
+
+    Args:
+        network: that the ring belongs to.
+        ring: round the piece.
+        tolerance: how far ends that were moved may lie beside a straight side, mm.
+    """
 
     def joined(one: PieceSide, two: PieceSide) -> PieceSide | None:
         was_moved = origin(network, two.halves[0]) in network.moved
@@ -75,7 +122,7 @@ def _have_only_corners(network: Network, rings: Sequence[Ring], tolerance: float
     before = np.roll(halves, 1)
     before[begins] = halves[begins + counts - 1]
     ends, points = network.ends(), network.points()
-    bulges = np.array([edge.bulge for edge in network.edges])
+    bulges = network.bulges()
     start = ends[before >> 1, before & 1]
     middle, end = ends[halves >> 1, halves & 1], ends[halves >> 1, 1 - (halves & 1)]
     one, two = points[middle] - points[start], points[end] - points[middle]

@@ -9,23 +9,18 @@ from geometry.blocks.faces import Faces, Ring, origin
 from geometry.blocks.network import Network, Sets
 from geometry.blocks.snapping import move_onto
 from geometry.intersect import share_on_arc, share_on_line
-from geometry.measure import perimeter
 from geometry.model.points import Point, distance
 from geometry.model.segments import Arc, Segment
 
 
 def mean_width(ring: Ring) -> float:
     """Return twice the area by the perimeter, mm: a long rectangle's width, a sliver's at most."""
-    return 2.0 * ring.area / perimeter(ring.outline)
+    return 2.0 * ring.area / ring.length
 
 
 def slivers(faces: Faces, tolerance: float) -> Iterator[Ring]:
-    """Yield the faces whose mean width is at most the tolerance."""
-    for ring in faces.inner:
-        # Most faces are decided by their box and area alone.
-        box = ring.outline.bounds
-        if ring.area <= tolerance * (box.width + box.height) and mean_width(ring) <= tolerance:
-            yield ring
+    """Return the faces whose mean width is at most the tolerance."""
+    return (ring for ring in faces.inner if mean_width(ring) <= tolerance)
 
 
 def close_slivers(network: Network, faces: Faces, tolerance: float) -> bool:

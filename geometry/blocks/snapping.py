@@ -144,10 +144,12 @@ def _refuse_heaps(points: NDArray[np.float64], tolerance: float) -> None:
     Raises:
         GeometryError: for more pairs than can be compared.
     """
-    squares = np.floor(points / tolerance)
-    places, counts = np.unique(squares, axis=0, return_counts=True)
+    # Complex numbers are sorted several times as fast as rows.
+    squares = np.floor(points / tolerance) @ (1.0, 1.0j)
+    places, counts = np.unique(squares, return_counts=True)
     if float((counts.astype(float) ** 2).sum()) > _MAX_PAIRS:
-        x, y = (places[counts.argmax()] * tolerance).tolist()
+        densest = complex(places[counts.argmax()]) * tolerance
+        x, y = densest.real, densest.imag
         raise GeometryError(
             f"Near ({x:.2f}, {y:.2f}) mm very many lines end within the snap tolerance; lower the "
             "tolerance, or check the drawing's unit."

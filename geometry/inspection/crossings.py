@@ -64,16 +64,9 @@ def find_crossings(
 
 def _is_between(share: Numbers, table: Segments, index: Indices) -> NDArray[np.bool_]:
     """Return which shares lie between the ends of their segments; NaN is beyond them."""
-    slack = SAME_POINT / np.maximum(_lengths(table, index), 1e-300)
+    slack = SAME_POINT / np.maximum(table.lengths[index], 1e-300)
     with np.errstate(invalid="ignore"):
         return np.asarray((share > slack) & (share < 1.0 - slack))
-
-
-def _lengths(table: Segments, index: Indices) -> Numbers:
-    lengths = table.length[index]
-    arcs = index[table.is_arc[index]]
-    lengths[table.is_arc[index]] = 4.0 * np.arctan(np.abs(table.bulge[arcs])) * table.radius[arcs]
-    return np.asarray(lengths)
 
 
 def meeting_shares(
@@ -83,9 +76,12 @@ def meeting_shares(
 
     A share is NaN where a pair does not meet. Segments along one line or circle have none.
     """
-    points = np.full((2, len(one), 2), np.nan)
     arcs = table.is_arc[one], table.is_arc[other]
     lines = ~arcs[0] & ~arcs[1]
+    if lines.all():
+        at = _line_line(table, one, other)
+        return [(_shares(table, one, at), _shares(table, other, at), at)]
+    points = np.full((2, len(one), 2), np.nan)
     points[0, lines] = _line_line(table, one[lines], other[lines])
     both = arcs[0] & arcs[1]
     points[:, both] = _arc_arc(table, one[both], other[both])
@@ -134,19 +130,22 @@ def _arc_arc(table: Segments, one: Indices, other: Indices) -> Numbers:
 
 def _shares(table: Segments, index: Indices, points: Numbers) -> Numbers:
     """Return the shares of points along segments; NaN beyond their ends."""
-    away, is_arc = points - table.start[index], table.is_arc[index]
-    slack = SAME_POINT / np.maximum(_lengths(table, index), 1e-300)
+    slack = SAME_POINT / np.maximum(table.lengths[index], 1e-300)
+    away = points - table.start[index]
     with np.errstate(invalid="ignore", divide="ignore"):
         share = (away * table.chord[index]).sum(axis=1) / table.length[index] ** 2
-        share[is_arc] = _arc_shares(table, index[is_arc], points[is_arc], slack[is_arc])
-        return np.where((share >= -slack) & (share <= 1.0 + slack), share, np.nan)
+    arcs = np.flatnonzero(table.is_arc[index])
+    if len(arcs):
+        share[arcs] = _shares_of_arcs(table, index[arcs], points[arcs], slack[arcs])
+    return np.where((share >= -slack) & (share <= 1.0 + slack), share, np.nan)
 
 
-def _arc_shares(table: Segments, index: Indices, points: Numbers, slack: Numbers) -> Numbers:
-    centre = table.centre[index]
-    begin = np.arctan2(*(table.start[index] - centre).T[::-1])
+def _shares_of_arcs(table: Segments, arcs: Indices, points: Numbers, slack: Numbers) -> Numbers:
+    """Return the shares of points on the circles of arcs, from 0 to that of a full turn."""
+    centre = table.centre[arcs]
+    begin = np.arctan2(*(table.start[arcs] - centre).T[::-1])
     turn = np.arctan2(*(points - centre).T[::-1]) - begin
-    sweep = 4.0 * np.arctan(table.bulge[index])
+    sweep = 4.0 * np.arctan(table.bulge[arcs])
     turn = np.where(sweep > 0.0, turn % _TURN, -((-turn) % _TURN))
     # A point just before the start counts as the start, not as nearly a full turn.
     turn = np.where(np.abs(turn) > _TURN - slack * np.abs(sweep), 0.0, turn)

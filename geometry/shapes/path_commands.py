@@ -33,6 +33,25 @@ _STEPS = {
 }
 
 
+#: A line alone, as most drawings of many lines have it: a move, and a line to a place.
+_SINGLE_LINE = re.compile(
+    rf"[ \t\r\n]*M[ \t\r\n]*{(_STEP_NUMBER + _STEP_BLANK) * 2}L[ \t\r\n]*"
+    rf"{_STEP_NUMBER}{_STEP_BLANK}{_STEP_NUMBER}[ \t\r\n]*"
+)
+
+
+def single_line(text: str) -> tuple[complex, complex] | None:
+    """Return the ends of path data that is one line, or ``None`` for any other."""
+    found = _SINGLE_LINE.fullmatch(text)
+    if found is None:
+        return None
+    x, y, u, v = map(float, found.groups())
+    if max(abs(x), abs(y), abs(u), abs(v)) > _LARGEST:
+        return None
+    # No zeros with a sign, as for other paths.
+    return complex(x + 0.0, y + 0.0), complex(u + 0.0, v + 0.0)
+
+
 def path_commands(text: str) -> Iterator[tuple[str, list[float]]]:
     """Yield each command with its numbers; one whose letter is left out has that of the last.
 

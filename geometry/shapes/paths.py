@@ -15,7 +15,7 @@ from geometry.errors import ShapeError
 from geometry.model.outline import Vertex
 from geometry.model.points import Point
 from geometry.shapes.curves import TOLERANCE, bezier, ellipse_arc, fitted
-from geometry.shapes.path_commands import path_commands
+from geometry.shapes.path_commands import path_commands, single_line
 from geometry.tolerance import LARGEST_COORDINATE
 
 #: Maximum characters and drawn segments of path data.
@@ -44,6 +44,9 @@ def subpaths(text: str) -> list[Subpath]:
     """
     if len(text) > MAX_TEXT:
         raise ShapeError(f"Path data has at most {MAX_TEXT} characters.", where=("path",))
+    if (line := single_line(text)) is not None:
+        start, end = line
+        return [Subpath(start, [("L", (end,))])]
     runs: list[Subpath] = []
     at = control = 0j
     count, last = 0, ""

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
+import numpy as np
+
 from geometry.blocks.block import DrawnBlock
 from geometry.blocks.groups import Group
+from geometry.blocks.ring_table import RingTable
 from geometry.inspection.likeness import nearest_kind
 from geometry.measure import area
 from geometry.model.outline import Outline
+from geometry.model.points import Point
 from service.answers.blocks import (
     BlockAnswer,
     BlockSeamAnswer,
@@ -29,13 +33,14 @@ from service.blocks.pieces import NamedPiece, by_letter
 from service.blocks.reading import ReadBlock, reading_of
 from service.requests.blocks import MAX_BLOCK_PIECES
 from service.requests.drawn_blocks import DrawnBlockRequest
+from service.schemas.rounding import rounded, rounded_rows, without_noise
 
 #: Outlines up to this many are compared with the catalogue.
 _MAX_COMPARED = 200
 
 
 def block_answer(request: DrawnBlockRequest, data: bytes | None) -> BlockAnswer:
-    """Return what a drawn block consists of.
+    """Return what a drawn block consists of, its numbers without the noise of binary arithmetic.
 
     Args:
         request: how it is read and made.
@@ -49,110 +54,136 @@ def block_answer(request: DrawnBlockRequest, data: bytes | None) -> BlockAnswer:
     kit, notes = kit_body(block, pieces, request)
     outline = block.outline
     box = outline.bounds
-    of_letter = by_letter(pieces)
-    names = read.names
+    corner = Point(box.left, box.bottom)
     return BlockAnswer(
         title=request.title,
         format=read.source.format,
-        scale=read.scale,
-        snap_tolerance_mm=request.snap_tolerance,
-        width_mm=box.width,
-        height_mm=box.height,
-        area_mm2=block.found.outer.area,
-        outline=_points(outline, box.left, box.bottom),
-        pieces=[_piece(piece, box.left, box.bottom) for piece in pieces],
-        groups=[
-            _group(group, of_letter[group.letter], len(block.groups)) for group in block.groups
-        ],
-        seams=_seams(block, names),
+        scale=rounded(read.scale),
+        snap_tolerance_mm=rounded(request.snap_tolerance),
+        width_mm=rounded(box.width),
+        height_mm=rounded(box.height),
+        area_mm2=rounded(block.found.outer.area),
+        outline=_points([outline], corner)[0],
+        pieces=_pieces(pieces, corner),
+        groups=_groups(block.groups, by_letter(pieces)),
+        seams=_seams(block, read.names),
         sewing=_sewing(read),
-        mismatches=_mismatches(block, names),
-        repairs=_repairs(block),
-        kit=kit,
-        block=plan_block(block, pieces, request.units or "mm", MAX_BLOCK_PIECES),
+        mismatches=_mismatches(block, read.names, corner),
+        repairs=_repairs(block, corner),
+        kit=without_noise(kit),
+        block=without_noise(plan_block(block, pieces, request.units or "mm", MAX_BLOCK_PIECES)),
         picture=block_picture(outline, pieces),
         warnings=[*read.source.notes, *notes, *_warnings(pieces)],
     )
 
 
 def _seams(block: DrawnBlock, names: Mapping[int, str]) -> list[BlockSeamAnswer]:
+    lengths = rounded_rows(np.array([seam.length for seam in block.seams]))
     return [
-        BlockSeamAnswer(
-            pieces=[names[piece] for piece in seam.pieces],
-            length_mm=seam.length,
-            is_straight=seam.is_straight,
-        )
-        for seam in block.seams
+        BlockSeamAnswer(pieces=[names[one], names[two]], length_mm=length, is_straight=is_straight)
+        for ((one, two), _, is_straight), length in zip(block.seams, lengths, strict=True)
     ]
 
 
-def _mismatches(block: DrawnBlock, names: Mapping[int, str]) -> list[SeamMismatch]:
-    box = block.outline.bounds
+def _mismatches(block: DrawnBlock, names: Mapping[int, str], corner: Point) -> list[SeamMismatch]:
     return [
         SeamMismatch(
             pieces=[names[piece] for piece in each.pieces],
-            x_mm=each.at.x - box.left,
-            y_mm=each.at.y - box.bottom,
-            length_difference_mm=each.length_difference,
-            bend_difference_mm=each.bend_difference,
+            x_mm=rounded(each.at.x - corner.x),
+            y_mm=rounded(each.at.y - corner.y),
+            length_difference_mm=rounded(each.length_difference),
+            bend_difference_mm=rounded(each.bend_difference),
         )
         for each in block.mismatches
     ]
 
 
-def _repairs(block: DrawnBlock) -> list[RepairAnswer]:
-    box = block.outline.bounds
+def _repairs(block: DrawnBlock, corner: Point) -> list[RepairAnswer]:
+    repairs = block.found.repairs
+    found = np.array([(*at, size) for _, at, size in repairs]).reshape(-1, 3)
+    rows = rounded_rows(found - (*corner, 0.0))
     return [
-        RepairAnswer(
-            kind=each.kind,
-            x_mm=each.at.x - box.left,
-            y_mm=each.at.y - box.bottom,
-            size_mm=each.size,
-        )
-        for each in block.found.repairs
+        RepairAnswer(kind=each.kind, x_mm=x, y_mm=y, size_mm=size)
+        for each, (x, y, size) in zip(repairs, rows, strict=True)
     ]
 
 
-def _points(outline: Outline, left: float, bottom: float) -> list[list[float]]:
-    return [[v.x - left, v.y - bottom, v.bulge] for v in outline.vertices]
+def _points(outlines: Sequence[Outline], corner: Point) -> list[list[list[float]]]:
+    """Return the rows of each outline, from a corner."""
+    table = RingTable.of(outlines)
+    rows = rounded_rows(table.rows - (*corner, 0.0))
+    return [rows[begin:end] for begin, end in table.spans()]
 
 
-def _piece(piece: NamedPiece, left: float, bottom: float) -> DrawnPieceAnswer:
-    move = piece.member.move
-    return DrawnPieceAnswer(
-        name=piece.name,
-        letter=piece.group.letter,
-        fabric=piece.fabric,
-        points=_points(piece.outline, left, bottom),
-        holes=[_points(hole, left, bottom) for hole in piece.holes],
-        area_mm2=piece.area,
-        label_at=[piece.at.x - left, piece.at.y - bottom],
-        template=TemplatePlace(turn_deg=move.turn_deg, x_mm=move.x - left, y_mm=move.y - bottom),
-        deviation_mm=piece.member.off,
-    )
+def _pieces(pieces: Sequence[NamedPiece], corner: Point) -> list[DrawnPieceAnswer]:
+    points = _points([piece.outline for piece in pieces], corner)
+    measures = [
+        (
+            piece.area,
+            piece.at.x - corner.x,
+            piece.at.y - corner.y,
+            piece.member.move.turn_deg,
+            piece.member.move.x - corner.x,
+            piece.member.move.y - corner.y,
+            piece.member.off,
+        )
+        for piece in pieces
+    ]
+    return [
+        DrawnPieceAnswer(
+            name=piece.name,
+            letter=piece.group.letter,
+            fabric=piece.fabric,
+            points=rows,
+            holes=_points(piece.holes, corner) if piece.holes else [],
+            area_mm2=size,
+            label_at=[x, y],
+            template=TemplatePlace(turn_deg=turn, x_mm=right, y_mm=up),
+            deviation_mm=off,
+        )
+        for piece, rows, (size, x, y, turn, right, up, off) in zip(
+            pieces, points, rounded_rows(np.array(measures)), strict=True
+        )
+    ]
 
 
-def _group(group: Group, pieces: Sequence[NamedPiece], groups: int) -> PieceGroupAnswer:
-    outline = group.outline
-    nearest = nearest_kind(outline) if groups <= _MAX_COMPARED else None
-    return PieceGroupAnswer(
-        letter=group.letter,
-        quantity=len(group.members),
-        mirror_of=group.mirror_of,
-        is_symmetric=group.is_symmetric,
-        points=outline.rows(),
-        width_mm=outline.bounds.width,
-        height_mm=outline.bounds.height,
-        area_mm2=area(outline),
-        nearest=None
-        if nearest is None
-        else NearestAnswer(
-            kind=nearest.kind,
-            parameter=nearest.parameter,
-            size_mm=nearest.size,
-            difference=nearest.off,
-        ),
-        fabrics=dict(Counter(piece.fabric for piece in pieces)),
+def _groups(
+    groups: Sequence[Group], of_letter: Mapping[str, Sequence[NamedPiece]]
+) -> list[PieceGroupAnswer]:
+    outlines = [group.outline for group in groups]
+    boxes = [outline.bounds for outline in outlines]
+    sizes = [
+        (box.width, box.height, area(outline)) for box, outline in zip(boxes, outlines, strict=True)
+    ]
+    measures = rounded_rows(np.array(sizes))
+    rows = zip(groups, _points(outlines, Point(0.0, 0.0)), measures, strict=True)
+    return [
+        PieceGroupAnswer(
+            letter=group.letter,
+            quantity=len(group.members),
+            mirror_of=group.mirror_of,
+            is_symmetric=group.is_symmetric,
+            points=points,
+            width_mm=width,
+            height_mm=height,
+            area_mm2=size,
+            nearest=_nearest(group.outline) if len(groups) <= _MAX_COMPARED else None,
+            fabrics=dict(Counter([piece.fabric for piece in of_letter[group.letter]])),
+        )
+        for group, points, (width, height, size) in rows
+    ]
+
+
+def _nearest(outline: Outline) -> NearestAnswer | None:
+    """Return the shape of the catalogue that a template is, if there is one."""
+    found = nearest_kind(outline)
+    if found is None:
+        return None
+    return NearestAnswer(
+        kind=found.kind,
+        parameter=found.parameter,
+        size_mm=rounded(found.size),
+        difference=rounded(found.off),
     )
 
 

@@ -62,7 +62,7 @@ class BlockDrawings:
         return {piece.name: self._patch(piece) for piece in self.read.pieces}
 
     def _patch(self, piece: NamedPiece) -> Outline | None:
-        flags = self.read.block.is_outside[piece.member.face]
+        flags = self.read.block.is_outside(piece.member.face)
         edges = {at: self.request.outer_allowance for at, is_out in enumerate(flags) if is_out}
         try:
             return make_patch(piece.outline, self.request.allowance, edges=edges).outline

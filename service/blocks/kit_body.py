@@ -77,7 +77,7 @@ def _kinds(
 
 def _outer_sides(block: DrawnBlock, piece: NamedPiece, shifts: Sequence[int]) -> frozenset[int]:
     """Return which sides are outside, the same for pieces that only lie differently."""
-    flags = block.is_outside[piece.member.face]
+    flags = block.is_outside(piece.member.face)
     count = len(flags)
     sides = [(at - piece.member.shift) % count for at, is_out in enumerate(flags) if is_out]
     forms = [sorted((side + shift) % count for side in sides) for shift in shifts]

@@ -47,16 +47,14 @@ def block_sketch(outline: Outline, pieces: Sequence[NamedPiece]) -> Sketch:
     rows = [LegendRow(name, name) for name in counts] if len(counts) > 1 else []
     legend = FabricLegend(rows, Point(box.right, box.top), LETTER / scale)
     wide = legend_width(rows) / scale if rows else 0.0
+    looks = {name: fabric_look(tint) for name, tint in tints.items()}
     named = ", ".join(f"{name}: {count}" for name, count in counts.items())
     return Sketch(
         Bounds(box.left, min(box.bottom, legend.bottom), box.right + wide, box.top),
         scale,
         _("Block of {pieces}", pieces=named),
         ground=(
-            *(
-                Shape((piece.outline, *piece.holes), fabric_look(tints[piece.fabric]))
-                for piece in pieces
-            ),
+            *(Shape((piece.outline, *piece.holes), looks[piece.fabric]) for piece in pieces),
             *legend.shapes(tints),
         ),
         hatchings=tuple(fabric_hatchings(_outlines(pieces, legend), tints, scale)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -11,7 +12,8 @@ import numpy as np
 from geometry import polygons
 from geometry.blocks.block import DrawnBlock
 from geometry.blocks.faces import contains
-from geometry.blocks.groups import Group, GroupMember, reading_order
+from geometry.blocks.groups import Group, reading_orders
+from geometry.blocks.placing import GroupMember
 from geometry.measure import centroid, flattened
 from geometry.model.outline import Outline
 from geometry.model.points import Point
@@ -60,11 +62,10 @@ def named_pieces(block: DrawnBlock, fills: Sequence[tuple[Outline, str]]) -> tup
     fabrics = _Fabrics(fills)
     faces = block.found.faces
     holes_of = [tuple(hole.outline.reversed() for hole in face.holes) for face in faces]
+    order = reading_orders([face.ring.outline for face in faces])
     places = _label_places([face.ring.outline for face in faces], holes_of, widest=widest)
     for group in block.groups:
-        members = sorted(
-            group.members, key=lambda member: reading_order(faces[member.face].ring.outline)
-        )
+        members = sorted(group.members, key=lambda member: order[member.face])
         for number, member in enumerate(members, start=1):
             face = faces[member.face]
             at, room = places[member.face]
@@ -150,9 +151,8 @@ def _areas(
     if not numbers:
         return {}
     owners = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
-    shells = polygons.linearrings(
-        np.concatenate([np.array(ring) for ring in rings]), indices=owners
-    )
+    places = np.array(list(itertools.chain.from_iterable(rings)))
+    shells = polygons.linearrings(places, indices=owners)
     made = polygons.polygons(shells)
     for at, number in enumerate(numbers):
         inner = [flattened(hole, chords[number]) for hole in holes[number]]

@@ -5,18 +5,20 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from geometry.blocks.network import Drawn
 from geometry.model.outline import Outline, Vertex
+from geometry.model.points import Point
 from geometry.model.segments import Bounds, segment
 from geometry.shapes.curves import TOLERANCE
 from service.drawings.drawing import Drawing, DrawingError, joining_notes
 from service.drawings.files import read_file
 from service.drawings.inspect import chosen_paths
 from service.errors import DrawingRefusedError, Fault
-from service.requests.drawn_blocks import DrawnBlockRequest, DrawnPath
+from service.requests.drawn_blocks import DrawnBlockRequest
 from service.requests.inspections import InspectionRequest
+from service.requests.plain_paths import DrawnPath
 
 #: Curves of a file are read to within this, mm, at its own size.
 _CURVES = TOLERANCE
@@ -40,14 +42,12 @@ class Source:
         """Return the lines and arcs at a scale, without those of no length."""
         found = []
         for number, path in enumerate(self.paths):
-            vertices = [Vertex(v.x * scale, v.y * scale, v.bulge) for v in path.vertices]
+            points = [Point(x * scale, y * scale) for x, y, _ in path.vertices]
             if path.closed:
-                vertices.append(vertices[0])
-            for one, two in itertools.pairwise(vertices):
-                if one.point != two.point:
-                    found.append(
-                        Drawn(segment(one.point, two.point, one.bulge), number, path.closed)
-                    )
+                points.append(points[0])
+            for (_, _, bulge), one, two in zip(path.vertices, points, points[1:], strict=False):
+                if one != two:
+                    found.append(Drawn(segment(one, two, bulge), number, path.closed))
         return found
 
 
@@ -96,11 +96,10 @@ def _moved(kind: str, paths: Sequence[DrawnPath], notes: tuple[str, ...]) -> Sou
         return Source(kind, (), notes)
     box = bounds_of(paths)
     made = tuple(
-        replace(
-            path,
-            vertices=tuple(
-                Vertex(v.x - box.left, v.y - box.bottom, v.bulge) for v in path.vertices
-            ),
+        DrawnPath(
+            tuple([Vertex(x - box.left, y - box.bottom, bulge) for x, y, bulge in path.vertices]),
+            path.closed,
+            path.fabric,
         )
         for path in paths
     )
@@ -109,12 +108,8 @@ def _moved(kind: str, paths: Sequence[DrawnPath], notes: tuple[str, ...]) -> Sou
 
 def bounds_of(paths: Sequence[DrawnPath]) -> Bounds:
     """Return the box about the ends of all lines and arcs."""
-    return Bounds(
-        min(v.x for path in paths for v in path.vertices),
-        min(v.y for path in paths for v in path.vertices),
-        max(v.x for path in paths for v in path.vertices),
-        max(v.y for path in paths for v in path.vertices),
-    )
+    across, along, _ = zip(*itertools.chain.from_iterable(p.vertices for p in paths), strict=True)
+    return Bounds(min(across), min(along), max(across), max(along))
 
 
 def fills(source: Source, scale: float) -> list[tuple[Outline, str]]:

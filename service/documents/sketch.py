@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from html import escape
 from zlib import crc32
 
@@ -217,7 +218,11 @@ def shape_svg(shape: Shape, scale: float) -> str:
     """Return a shape as an SVG element; ``scale`` is millimetres on paper per unit."""
     data = "".join(path_data(path) for path in shape.paths)
     rule = ' fill-rule="evenodd"' if shape.look.fill and len(shape.paths) > 1 else ""
-    return f'<path d="{data}" {shape.look.svg(scale)}{rule}/>'
+    return f'<path d="{data}" {_look_svg(shape.look, scale)}{rule}/>'
+
+
+#: Many shapes look alike.
+_look_svg = lru_cache(maxsize=64)(Look.svg)
 
 
 def moved(move: Rigid) -> str:

@@ -5,12 +5,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections import Counter, deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeAlias
 
 from geometry.model.outline import Vertex
-from geometry.model.points import Point, distance
 from geometry.shapes.custom import closed_up
 from geometry.units import UNIT_MM
 
@@ -114,73 +112,78 @@ def joining_notes(paths: Iterable[Path]) -> list[str]:
     return [f"{widest} (they may be {JOINED:g} mm apart)."]
 
 
-#: A group, and where ends of its paths lie.
-_Spot: TypeAlias = tuple[str, Point]
+class _Ends:
+    """The ends of open paths, by the spots at which they lie: the same place in the same group.
+
+    Ends at one spot wait in one line, of which only the first is looked at: thousands of lines
+    drawn over each other take no longer than others.
+    """
+
+    def __init__(self, paths: Sequence[Path]) -> None:
+        self.paths = paths
+        self.left = set(range(len(paths)))
+        numbers: dict[tuple[str, float, float], int] = {}
+        #: The spots of the start and the end of each path.
+        self.spots: list[tuple[int, int]] = []
+        for path in paths:
+            (x, y, _), (u, v, _) = path.vertices[0], path.vertices[-1]
+            start = numbers.setdefault((path.group, x, y), len(numbers))
+            self.spots.append((start, numbers.setdefault((path.group, u, v), len(numbers))))
+        self._lines: list[deque[tuple[int, bool]]] = [deque() for _ in numbers]
+        for index, (start, end) in enumerate(self.spots):
+            self._lines[start].append((index, False))
+            self._lines[end].append((index, True))
+        self._places = list(numbers)
+        self._squares: dict[tuple[int, int], list[int]] = {}
+        for number, (_, x, y) in enumerate(numbers):
+            if math.isfinite(x) and math.isfinite(y):
+                self._squares.setdefault(_square(x, y), []).append(number)
+            else:
+                # What is no place is joined to nothing.
+                self._lines[number].clear()
+
+    def take(self, spot: int) -> tuple[int, bool, float] | None:
+        """Remove the path nearest to a spot; return it, whether its end is there, and how far."""
+        # None is nearer than at the same place.
+        if (first := self._first(spot)) is not None:
+            self.left.remove(first[0])
+            return *first, 0.0
+        group, x, y = self._places[spot]
+        found = []
+        for other in self._around(x, y):
+            its_group, u, v = self._places[other]
+            if its_group != group or not (gap := math.hypot(u - x, v - y)) <= JOINED:
+                continue
+            if (first := self._first(other)) is not None:
+                found.append((gap, *first))
+        if not found:
+            return None
+        gap, index, at_end = min(found)
+        self.left.remove(index)
+        return index, at_end, gap
+
+    def _around(self, x: float, y: float) -> Iterator[int]:
+        """Yield the spots in the square of a place and in those round it."""
+        if not (math.isfinite(x) and math.isfinite(y)):
+            return
+        column, row = _square(x, y)
+        for dx, dy in _AROUND:
+            yield from self._squares.get((column + dx, row + dy), ())
+
+    def _first(self, spot: int) -> tuple[int, bool] | None:
+        """Return the first end at a spot whose path is left; forget those before it."""
+        line = self._lines[spot]
+        while line and line[0][0] not in self.left:
+            line.popleft()
+        return line[0] if line else None
 
 
 #: A square of the grid, and those round it.
 _AROUND = tuple(itertools.product((-1, 0, 1), repeat=2))
 
 
-class _Ends:
-    """A grid of the ends of open paths, in squares of ``JOINED`` mm.
-
-    Ends at the same point wait in one line, of which only the first is looked at: thousands of
-    lines drawn over each other take no longer than others.
-    """
-
-    def __init__(self, paths: Sequence[Path]) -> None:
-        self.paths = paths
-        self.left = set(range(len(paths)))
-        self._squares: dict[tuple[int, int], dict[_Spot, deque[tuple[int, bool]]]] = {}
-        for index, path in enumerate(paths):
-            for at_end in (False, True):
-                point = self._end(index, at_end=at_end)
-                square = _square(point)
-                if square is not None:
-                    spots = self._squares.setdefault(square, {})
-                    spots.setdefault((path.group, point), deque()).append((index, at_end))
-
-    def take(self, point: Point, group: str) -> tuple[Path, float] | None:
-        """Remove the path nearest to a point; return it, starting there, and its distance."""
-        square = _square(point)
-        if square is None:
-            return None
-        same = self._squares.get(square, {}).get((group, point))
-        if same is not None and (first := self._first(same)) is not None:
-            # None is nearer than at the same place.
-            return self._removed(*first), 0.0
-        found = []
-        for dx, dy in _AROUND:
-            spots = self._squares.get((square[0] + dx, square[1] + dy))
-            for spot, line in spots.items() if spots else ():
-                if spot[0] != group or not (gap := distance(point, spot[1])) <= JOINED:
-                    continue
-                if (first := self._first(line)) is not None:
-                    found.append((gap, *first))
-        if not found:
-            return None
-        gap, index, at_end = min(found)
-        return self._removed(index, at_end), gap
-
-    def _removed(self, index: int, at_end: bool) -> Path:  # noqa: FBT001 - as it stands in a line
-        self.left.remove(index)
-        return _backwards(self.paths[index]) if at_end else self.paths[index]
-
-    def _first(self, line: deque[tuple[int, bool]]) -> tuple[int, bool] | None:
-        """Return the first end in a line whose path is left; forget those before it."""
-        while line and line[0][0] not in self.left:
-            line.popleft()
-        return line[0] if line else None
-
-    def _end(self, index: int, *, at_end: bool) -> Point:
-        return self.paths[index].vertices[-1 if at_end else 0].point
-
-
-def _square(point: Point) -> tuple[int, int] | None:
-    if not (math.isfinite(point.x) and math.isfinite(point.y)):
-        return None
-    return math.floor(point.x / JOINED), math.floor(point.y / JOINED)
+def _square(x: float, y: float) -> tuple[int, int]:
+    return math.floor(x / JOINED), math.floor(y / JOINED)
 
 
 def _grown(ends: _Ends, index: int) -> Path:
@@ -188,19 +191,22 @@ def _grown(ends: _Ends, index: int) -> Path:
     ends.left.remove(index)
     first = ends.paths[index]
     pieces = deque([first])
+    start, end = ends.spots[index]
+    tips = {True: end, False: start}
     widest = 0.0
     for forward in (True, False):
         while not _ring_gap(pieces) <= JOINED:
-            tip = pieces[-1].vertices[-1] if forward else pieces[0].vertices[0]
-            found = ends.take(tip.point, first.group)
+            found = ends.take(tips[forward])
             if found is None:
                 break
-            piece, gap = found
+            other, at_end, gap = found
             widest = max(widest, gap)
+            tips[forward] = ends.spots[other][0 if at_end else 1]
+            path = ends.paths[other]
             if forward:
-                pieces.append(piece)
+                pieces.append(_backwards(path) if at_end else path)
             else:
-                pieces.appendleft(_backwards(piece))
+                pieces.appendleft(path if at_end else _backwards(path))
     vertices = [vertex for piece in pieces for vertex in piece.vertices[:-1]]
     ring = _ring_gap(pieces)
     if ring <= JOINED:
@@ -214,7 +220,8 @@ def _ring_gap(pieces: Sequence[Path]) -> float:
     """Return the distance between a path's ends; infinite for one with too few edges to close."""
     if len(pieces) == 1 and len(pieces[0].vertices) < 3:  # noqa: PLR2004 - a ring has two edges
         return math.inf
-    return distance(pieces[0].vertices[0].point, pieces[-1].vertices[-1].point)
+    (x, y, _), (u, v, _) = pieces[0].vertices[0], pieces[-1].vertices[-1]
+    return math.hypot(u - x, v - y)
 
 
 def _backwards(path: Path) -> Path:

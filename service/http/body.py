@@ -26,6 +26,7 @@ from service.requests.saved_blocks import with_saved_block
 from service.requests.saved_prices import with_saved_prices
 from service.sandbox.admission import beds_are_few
 from service.sandbox.bodies import load_body
+from service.sandbox.unloaded import UnloadedBody
 from service.schemas import strict_json
 
 _LOG = logging.getLogger(__name__)
@@ -41,12 +42,15 @@ MAX_BYTES_CHECKED_HERE = 1 << 16
 """A longer body is parsed and checked in a child process."""
 
 
-def read_checked(request: Request, schema: Schema) -> tuple[Any, Any]:
+def read_checked(
+    request: Request, schema: Schema, *, loads_in_child: bool = False
+) -> tuple[Any, Any]:
     """Return a request's body, loaded by a schema, and its JSON values.
 
     Args:
         request: what was sent.
         schema: what its body must fit.
+        loads_in_child: whether a large body is returned as an ``UnloadedBody``, without values.
 
     Raises:
         ProblemError: 415 for another media type, 413 for a body over the limit, 400 for one that
@@ -63,6 +67,8 @@ def read_checked(request: Request, schema: Schema) -> tuple[Any, Any]:
     known = all_cutters() if getattr(schema, "names_cutters", False) else {}
     lists = all_price_lists() if getattr(schema, "names_price_lists", False) else {}
     blocks = block_named_in(raw) if getattr(schema, "names_blocks", "") else {}
+    if loads_in_child:
+        return UnloadedBody(raw, type(schema), depth, known, lists, blocks), None
     return _checked_in_child(raw, schema, depth, known, lists, blocks)
 
 
@@ -94,7 +100,7 @@ def _checked_in_child(
         depth: how deep it may be nested.
         named: the cutters, price lists and blocks that it may name.
     """
-    found: tuple[Any, Any] = compute("checked_body", raw, type(schema), depth, *named)
+    found: tuple[Any, Any] = compute("checked_body", UnloadedBody(raw, type(schema), depth, *named))
     return found
 
 

@@ -15,6 +15,7 @@ from marshmallow import Schema
 from service.errors import Fault, ReportedError, pointing_into
 from service.http.body import FORM, read_checked, read_form
 from service.http.problems import ProblemError
+from service.sandbox.unloaded import UnloadedBody
 from service.schemas.codec import dump
 from service.schemas.loading import load
 
@@ -72,6 +73,7 @@ class Operation:
     limited: bool = True
     form: type[Schema] | None = None
     takes_links: bool = False
+    loads_in_child: bool = False
 
     @property
     def media_types(self) -> tuple[str, ...]:
@@ -96,6 +98,7 @@ def op(  # noqa: PLR0913 - what a view may state, by keywords
     limited: bool = True,
     form: type[Schema] | None = None,
     takes_links: bool = False,
+    loads_in_child: bool = False,
 ) -> Callable[[Callable[..., Handed]], Callable[..., Response]]:
     """Return a decorator that validates requests by schemas and records what to document.
 
@@ -113,12 +116,13 @@ def op(  # noqa: PLR0913 - what a view may state, by keywords
         form: schema of the text fields of a multipart form with one file; passed to the view as
             ``form``, and the file's bytes as ``file``. With a body too, the media type decides.
         takes_links: whether a signed link stands in for a key (``service/http/file_links.py``).
+        loads_in_child: whether the view passes a large body on to a task that loads it.
     """
 
     def decorate(view: Callable[..., Handed]) -> Callable[..., Response]:
         operation = Operation(
             id, tag, answers, inspect.getdoc(view) or "", body, query, problems, examples, scope,
-            takes, limited, form, takes_links,
+            takes, limited, form, takes_links, loads_in_child,
         )  # fmt: skip
         return _checked(view, operation)
 
@@ -139,7 +143,9 @@ def _checked(view: Callable[..., Handed], operation: Operation) -> Callable[...,
             fields, path["file"] = read_form(request)
             path["form"] = load(form_schema, fields)
         elif body_schema is not None:
-            return _with_body(view, path, *read_checked(request, body_schema))
+            in_child = operation.loads_in_child
+            read = read_checked(request, body_schema, loads_in_child=in_child)
+            return _with_body(view, path, *read)
         return respond(view(**path))
 
     checked.operation = operation  # type: ignore[attr-defined]
@@ -156,6 +162,8 @@ def _with_body(
     try:
         return respond(view(**path, body=body))
     except ReportedError as error:
+        if isinstance(body, UnloadedBody):
+            raise
         raise pointing_into(error, document) from error
 
 

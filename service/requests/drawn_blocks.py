@@ -13,6 +13,7 @@ from geometry.model.outline import Vertex
 from geometry.units import MM_PER_INCH, UNIT_MM
 from service.requests.inspections import FORMATS
 from service.requests.pieces import units
+from service.requests.plain_paths import DrawnPath, Paths
 from service.schemas.context import current
 from service.schemas.errors import unread, unusable
 from service.schemas.fields import (
@@ -26,7 +27,6 @@ from service.schemas.fields import (
     Strict,
     Text,
 )
-from service.schemas.validation import List
 
 MAX_PATHS = 10_000
 MAX_BLOCKS = 1_000
@@ -39,15 +39,6 @@ UNTITLED = "Untitled block"
 _LOOSE = ("refuse", "remove")
 _TEMPLATES = ("one", "every")
 PAPERS = ("letter", "a4")
-
-
-@dataclass(frozen=True)
-class DrawnPath:
-    """A path of a block's drawing: vertices, mm, and the fabric inside it if it is closed."""
-
-    vertices: tuple[Vertex, ...]
-    closed: bool = False
-    fabric: str = ""
 
 
 @dataclass(frozen=True)
@@ -204,7 +195,7 @@ class DrawnBlockRequestSchema(_HowSchema):
             "it has the saved block's"
         },
     )
-    paths = List(
+    paths = Paths(
         fields.Nested(DrawnPathSchema),
         validate=validate.Length(1, MAX_PATHS),
         metadata={"description": "required unless a block is named"},

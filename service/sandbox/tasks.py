@@ -5,16 +5,13 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping
 from functools import partial
-from types import MappingProxyType
 from typing import Any
 
 import orjson
-from marshmallow import Schema
 
 from adapters import plugins
 from geometry.layout.effort import STEPS_PER_SECOND
 from service import kits, quilts
-from service.answers.blocks import BlockAnswer
 from service.answers.pieces import OutlinesAnswer
 from service.answers.quilts import QuiltPlanAnswer, YardageAnswer
 from service.batches.expand import BatchSource
@@ -29,12 +26,9 @@ from service.requests.kits import KitRequest
 from service.requests.pieces import OutlinesRequest
 from service.requests.quilt_spec import QuiltSpec
 from service.requests.recuts import RecutRequest
-from service.requests.saved_blocks import with_saved_block
-from service.requests.saved_prices import with_saved_prices
 from service.requests.yardage import YardageRequest
-from service.sandbox.bodies import load_body
 from service.sandbox.nester import installed
-from service.schemas import strict_json
+from service.sandbox.unloaded import UnloadedBody, loaded
 from service.schemas.rounding import without_noise
 from service.settings import Settings
 
@@ -62,20 +56,10 @@ def _limit(seconds: float) -> TimeLimit:
     )
 
 
-def checked_body(
-    seconds: float,
-    raw: bytes,
-    schema: type[Schema],
-    max_depth: int,
-    cutters: Cutters = MappingProxyType({}),
-    price_lists: Mapping[str, Mapping[str, Any]] = MappingProxyType({}),
-    blocks: Mapping[str, Mapping[str, Any]] = MappingProxyType({}),
-) -> tuple[Any, Any]:
-    """Return a JSON body, loaded by a schema, and its JSON values."""
+def checked_body(seconds: float, body: UnloadedBody) -> tuple[Any, Any]:
+    """Return a JSON body, loaded by its schema, and its JSON values."""
     del seconds
-    document = with_saved_prices(strict_json.loads(raw, max_depth=max_depth), price_lists.get)
-    document = with_saved_block(document, getattr(schema, "names_blocks", ""), blocks.get)
-    return load_body(schema(), document, cutters.get), document
+    return body.load()
 
 
 def outlines(seconds: float, request: OutlinesRequest) -> OutlinesAnswer:
@@ -178,21 +162,29 @@ def printed_picture(seconds: float, svg: bytes) -> bytes:
     return printed_png(svg.decode())
 
 
-def block(seconds: float, request: DrawnBlockRequest, data: bytes | None) -> BlockAnswer:
-    """Find the pieces of a drawn block."""
+def block(
+    seconds: float, request: DrawnBlockRequest | UnloadedBody, data: bytes | None
+) -> tuple[bytes, Mapping[str, Any] | None]:
+    """Find the pieces of a drawn block: return the answer's JSON, and the block of a quilt plan."""
     # Imported here, so that only requests with drawings wait for the readers' import.
     from service.blocks import block_answer  # noqa: PLC0415
 
     del seconds
-    return without_noise(block_answer(request, data))
+    with loaded(request) as drawn:
+        made = block_answer(drawn, data)
+    # None of its members may be left out, so that its classes need no walk of their own.
+    return orjson.dumps(made), made.block
 
 
-def block_document(seconds: float, request: DrawnBlockRequest, data: bytes | None) -> bytes:
+def block_document(
+    seconds: float, request: DrawnBlockRequest | UnloadedBody, data: bytes | None
+) -> bytes:
     """Print the pages of a drawn block."""
     from service.blocks import block_document as pages  # noqa: PLC0415
 
     del seconds
-    return pages(request, data)
+    with loaded(request) as drawn:
+        return pages(drawn, data)
 
 
 def batch_values(seconds: float, source: BatchSource) -> list[Fault]:

@@ -42,7 +42,7 @@ def _number(value: object) -> bool:
     return (
         isinstance(value, (int, float))
         and not isinstance(value, bool)
-        and math.isfinite(value)
+        # Whole numbers may be too large for a float; no comparison holds for what is no number.
         and abs(value) <= MAX_COORDINATE
     )
 

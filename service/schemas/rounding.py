@@ -6,10 +6,16 @@ from collections.abc import Mapping
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, Final, TypeVar
 
+import numpy as np
+from numpy.typing import NDArray
+
 T = TypeVar("T")
 #: Decimals of a number in an answer: a thousandth of a nanometre is below every tolerance, and
 #: sums such as 12.700000000000003 and 8.9e-17 come out as 12.7 and 0.
 _DECIMALS: Final = 12
+_SCALE: Final = 1.0e12
+#: Up to this, such decimals are whole numbers of a float; from twice as much, a float has no more.
+_LARGEST: Final = 4096.0
 
 
 def without_noise(value: T) -> T:
@@ -22,6 +28,22 @@ def rounded(value: float) -> float:
     """Return a number, rounded to what is not noise; an integer stays one."""
     # No zero with a sign either.
     return round(value, _DECIMALS) + 0.0 if type(value) is float else value
+
+
+def rounded_rows(values: NDArray[np.float64]) -> list[Any]:
+    """Return an array as nested lists of numbers, each as :func:`rounded` returns it."""
+    sizes = np.abs(values)
+    is_small = sizes < _LARGEST
+    scaled = np.where(is_small, values, 0.0) * _SCALE
+    whole = np.rint(scaled)
+    found = np.where(is_small, whole / _SCALE, values) + 0.0
+    # A product is rounded itself, so that it may lie on the wrong side of a half.
+    from_half = np.abs(np.abs(scaled - whole) - 0.5)
+    is_doubtful = from_half <= np.spacing(np.abs(scaled)) / 2.0
+    is_doubtful |= ~is_small & (sizes < 2.0 * _LARGEST)
+    found[is_doubtful] = [rounded(each) for each in values[is_doubtful].tolist()]
+    rows: list[Any] = found.tolist()
+    return rows
 
 
 def _rounded(value: Any) -> Any:  # noqa: ANN401 - any member of an answer

@@ -107,7 +107,7 @@ class List(fields.List[Any]):
         for index, each in enumerate(value):
             count_element()
             try:
-                loaded.append(self.inner.deserialize(each, **kwargs))
+                loaded.append(self.element(each, **kwargs))
             except ma.ValidationError as error:
                 errors.add(index, error)
                 loaded.append(None)
@@ -117,6 +117,14 @@ class List(fields.List[Any]):
             raise ma.ValidationError(errors.messages, valid_data=loaded)
         errors.finish()
         return loaded
+
+    def element(self, value: Any, **kwargs: Any) -> Any:  # noqa: ANN401 - any JSON value
+        """Return one element as it is loaded.
+
+        Raises:
+            marshmallow.ValidationError: when it does not fit.
+        """
+        return self.inner.deserialize(value, **kwargs)
 
 
 def _check_count(allowed: validate.Length, count: int) -> None:

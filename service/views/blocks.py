@@ -18,6 +18,7 @@ from service.requests.drawn_blocks import (
     SavedBlockSchema,
 )
 from service.requests.gallery_blocks import gallery
+from service.sandbox.unloaded import UnloadedBody
 from service.storage.named_documents import NamedDocument
 from service.views.saved_documents import (
     DELETE_HEADERS,
@@ -114,8 +115,8 @@ def put_block(name: str, body: SavedBlock) -> Response:
     """
     _SAVED.require_own(name)
     # Always in a child process, because a drawing can need any amount of work.
-    made: BlockAnswer = compute("block", body.request, None)
-    return _SAVED.put(name, {"drawing": body.document, "block": made.block})
+    _, block = compute("block", body.request, None)
+    return _SAVED.put(name, {"drawing": body.document, "block": block})
 
 
 @blueprint.delete("/<name>")
@@ -140,12 +141,13 @@ def delete_block(name: str) -> Response:
     form=DrawnBlockFormSchema,
     answers={200: Answer("The block and its kit", BlockAnswer, media=(PDF,))},
     examples=["harbour-block"],
+    loads_in_child=True,
 )
 def read_block(
-    body: DrawnBlockRequest | None = None,
+    body: DrawnBlockRequest | UnloadedBody | None = None,
     form: DrawnBlockRequest | None = None,
     file: bytes | None = None,
-) -> BlockAnswer | Response:
+) -> Response:
     """Find a block's pieces in its line drawing, and the kit that cuts them.
 
     Send lines and arcs as JSON, or a drawing (SVG, DXF, HP-GL) as a form. Ends that nearly meet are
@@ -163,5 +165,5 @@ def read_block(
         response.vary.add("Accept")
         return response
     # Always in a child process, because a drawing can need any amount of work.
-    made: BlockAnswer = compute("block", body or form, file)
-    return made
+    answer, _ = compute("block", body or form, file)
+    return Response(answer, content_type=JSON)

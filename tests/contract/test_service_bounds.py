@@ -20,6 +20,7 @@ from service.sandbox import child
 from service.sandbox.admission import kit_is_modest
 from service.sandbox.concurrency import ConcurrencyLimiter
 from service.sandbox.run import compute
+from service.sandbox.unloaded import UnloadedBody
 from service.settings import Settings
 from service.tools.built_in import BUILT_IN
 
@@ -71,9 +72,7 @@ def test_a_refusal_comes_through_whole() -> None:
     with pytest.raises(RequestError) as refused:
         compute(
             "checked_body",
-            json.dumps(body).encode(),
-            OutlinesRequestSchema,
-            8,
+            UnloadedBody(json.dumps(body).encode(), OutlinesRequestSchema, 8),
             small=False,
             settings=Settings(data=Path("/")),
             limiter=ConcurrencyLimiter(1, 1, 1, 1.0),

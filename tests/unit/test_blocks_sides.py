@@ -18,6 +18,6 @@ def test_pieces_with_corners_alone_are_decided_as_all_others(name: str) -> None:
     for drawn, tolerance in ((drawing, 0.2), (dirty(drawing, 0.15, random.Random(7)), 0.5)):  # noqa: S311 - drawings
         found = find_block(drawn, tolerance=tolerance)
         rings = [face.ring for face in found.faces]
-        assert find_sides(found.network, rings, tolerance) == tuple(
+        assert find_sides(found.network, rings, tolerance).pieces == tuple(
             sides_of(found.network, ring, tolerance) for ring in rings
         )

@@ -42,6 +42,7 @@ _SKIPPED = {"text", "image", "metadata", "title", "desc", "script"}
 _PASSED = {"defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearGradient"}
 _PASSED |= {"radialGradient", "filter", "view", "style"}
 _HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
+_CLIPS = ("clip-path", "mask")
 _NO_PAINT = {"none", "transparent"}
 
 
@@ -172,7 +173,8 @@ class _Reader:
             if reason:
                 self.skipped.append(f"{name} ({reason})")
                 return
-            self._clipped += any(style.get(key, "none") != "none" for key in ("clip-path", "mask"))
+            if style:
+                self._clipped += any(style.get(each, "none") != "none" for each in _CLIPS)
             matrix = self._transform(element, style)
             if matrix != IDENTITY:
                 inner = replace(inner, matrix=times(state.matrix, matrix))
@@ -196,6 +198,8 @@ class _Reader:
             )
 
     def _transform(self, element: Element, style: dict[str, str]) -> Matrix:
+        if not style and element.get("transform") is None:
+            return IDENTITY
         if style.get("transform-box", "view-box") != "view-box":
             raise DrawingError(f"transform-box: {style['transform-box'][:20]} is not supported.")
         # A style's transform replaces the attribute's.
@@ -261,7 +265,10 @@ class _Reader:
                 raise DrawingError(f"A drawing has at most {MAX_SEGMENTS} segments.")
             for run in runs:
                 vertices = vertices_of(run, state.matrix, tolerance=self.tolerance)
-                if not all(math.isfinite(value) for vertex in vertices for value in vertex):
+                # A sum is finite if all its numbers are, unless they are huge.
+                if not math.isfinite(sum(map(sum, vertices))) and not all(
+                    math.isfinite(value) for vertex in vertices for value in vertex
+                ):
                     raise DrawingError("A coordinate is not a finite number.")
                 self._vertices += len(vertices)
                 if self._vertices > 2 * MAX_SEGMENTS:
