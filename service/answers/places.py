@@ -19,6 +19,14 @@ class WorkAreaAnswer:
 
 
 @dataclass(frozen=True, kw_only=True)
+class MaterialSizeAnswer:
+    """The size to which each piece of a run's material is cut, or larger."""
+
+    width_mm: Mm
+    height_mm: Mm
+
+
+@dataclass(frozen=True, kw_only=True)
 class SheetAnswer:
     """The position of a sheet of stated size on the bed, and the clearance at its edges."""
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from service.answers.loads import LoadAnswer, PreviewLoadAnswer
 from service.answers.motifs import MotifUseAnswer
-from service.answers.places import SheetAnswer, WorkAreaAnswer
+from service.answers.places import MaterialSizeAnswer, SheetAnswer, WorkAreaAnswer
 from service.answers.stock import ShortfallAnswer, StockEntryAnswer
 from service.requests.runs import Cut
 from service.schemas.answers import (
@@ -121,6 +121,11 @@ class PreviewRunAnswer:
         "nothing is cut off the bed",
     ]
     sheet: Annotated[SheetAnswer | None, "present when the sheet's size is stated"] = None
+    material_size: Annotated[
+        MaterialSizeAnswer | None,
+        "least size of each piece of material where it is not the work area: cloth that a frame "
+        "grips, and what covers a die's rules; a ruler's next mark, as on the run sheet",
+    ] = None
     loads: Sequence[PreviewLoadAnswer]
     min_loads: Annotated[int | None, "lower bound of loads for any layout"] = None
     loads_above_min: Annotated[int | None, "loads above that bound"] = None

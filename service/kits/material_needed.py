@@ -87,28 +87,48 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
     run = planned.run
     if run.sheet is not None and has_place(run):
         return units.size(run.sheet.box)
-    bed = run.cutter.bed
     kind = kind_of(run.cutter.tool)
-    if kind.grips_edges:
-        mark, grip = _steps(units.first)
-        wide, high = (round_up(side + 2.0 * grip, mark) for side in (bed.width, bed.height))
+    box = material_box(planned, units.first)
+    if box is not None and kind.grips_edges:
+        _mark, grip = _steps(units.first)
         return ngettext(
             "{size} or larger, so that the {bed} grips {grip} on every side of its opening",
             "each {size} or larger, so that the {bed} grips {grip} on every side of its opening",
             count,
             bed=_(bed_word(run)),
-            size=units.size(Bounds(0.0, 0.0, wide, high)),
+            size=units.size(box),
             grip=units.length(grip),
         )
-    if kind.is_pressed:
+    if box is not None:
         return ngettext(
             "large enough to cover all rules, {size}",
             "each large enough to cover all rules, {size}",
             count,
-            size=units.size(_rules(planned, units.first)),
+            size=units.size(box),
         )
     size = units.size(work_box(run))
     return ngettext("{size} or larger", "each {size} or larger", count, size=size)
+
+
+def material_box(planned: PlannedRun, units: str) -> Bounds | None:
+    """Return what each piece of material has to cover beyond the work area, mm.
+
+    Cloth that a frame grips reaches past its opening; what a die cuts covers all its rules. None
+    for other material, whose least size is its sheet or the work area, and for rolls and stocks.
+
+    Args:
+        planned: the run.
+        units: of the request; they say to which mark of a ruler a size is rounded up.
+    """
+    run = planned.run
+    kind, bed = kind_of(run.cutter.tool), run.cutter.bed
+    if run.from_roll or planned.parts or (run.sheet is not None and has_place(run)):
+        return None
+    if kind.grips_edges:
+        mark, grip = _steps(units)
+        wide, high = (round_up(side + 2.0 * grip, mark) for side in (bed.width, bed.height))
+        return Bounds(0.0, 0.0, wide, high)
+    return _rules(planned, units) if kind.is_pressed else None
 
 
 def _steps(units: str) -> tuple[float, float]:

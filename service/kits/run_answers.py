@@ -16,6 +16,7 @@ from service.answers.loads import (
     StopAnswer,
     UsedAnswer,
 )
+from service.answers.places import MaterialSizeAnswer
 from service.answers.runs import (
     MaterialAnswer,
     PieceTotalAnswer,
@@ -26,6 +27,7 @@ from service.answers.runs import (
 )
 from service.kits.boxes import box_of
 from service.kits.cutter_settings import settings_answer
+from service.kits.material_needed import material_box
 from service.kits.motifs import motif_answer
 from service.kits.stock import shortfall_answer, stock_cost, stock_entries, stock_of_load
 from service.requests.portions import uses_of
@@ -59,6 +61,7 @@ def run_answer(
         work_area=box_of(run.area),
         usable_area=box_of(planned.room),
         sheet=sheet_answer(run, units),
+        material_size=_material_size(planned, units),
         loads=loads,
         min_loads=planned.bound,
         loads_above_min=cuts - planned.bound,
@@ -76,6 +79,11 @@ def run_answer(
         motif=motif_answer(planned),
         totals=totals,
     )
+
+
+def _material_size(planned: PlannedRun, units: str) -> MaterialSizeAnswer | None:
+    box = material_box(planned, units)
+    return None if box is None else MaterialSizeAnswer(width_mm=box.width, height_mm=box.height)
 
 
 def _roll(planned: PlannedRun) -> RollAnswer | None:

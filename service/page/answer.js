@@ -3,39 +3,34 @@ import { html, nothing } from "./lit-html.js";
 import { cureButton } from "./cures.js";
 import { enlarge, image } from "./images.js";
 import { show, showTime } from "./lengths.js";
+import { loadCount, materialUse } from "./material_use.js";
+import { runNote, stopTexts } from "./stops.js";
 import { t, tn } from "./text.js";
 import { playPath } from "./play.js";
 import { stockUse } from "./stock_use.js";
 
-/** @param {any} run */
-export const loadCount = (run) =>
-  run.loads.reduce((/** @type {number} */ sum, /** @type {any} */ load) => sum + (load.repeats || 1), 0);
-
-/** @param {any} load @param {string} title */
-function open(load, title) {
+/** @param {any} load @param {string} title @param {any} asked the run's request */
+function open(load, title, asked) {
   /** @type {[string, string][]} */
   const pictures = [[t("Pieces"), load.picture]];
   if (load.path_picture) pictures.push([t("Tool path"), load.path_picture]);
-  enlarge(
-    title,
-    pictures,
-    load.stops.map((/** @type {any} */ each) => each.message),
-  );
+  enlarge(title, pictures, stopTexts(load, asked));
 }
 
-/** Where the tool has to wait for somebody, in turn. @param {any} load */
-function stopList({ stops }) {
+/** Where the tool has to wait for somebody, in turn. @param {any} load @param {any} asked the run's request */
+function stopList(load, asked) {
+  const stops = stopTexts(load, asked);
   if (!stops.length) return nothing;
   return html`<details class="stops">
     <summary>${tn("{n} stop", "{n} stops", stops.length)}</summary>
     <ol>
-      ${stops.map((/** @type {any} */ each) => html`<li>${each.message}</li>`)}
+      ${stops.map((/** @type {string} */ each) => html`<li>${each}</li>`)}
     </ol>
   </details>`;
 }
 
-/** @param {any} load @param {any} run @param {string} units */
-function loadCard(load, run, units) {
+/** @param {any} load @param {any} run @param {string} units @param {any} asked the run's request */
+function loadCard(load, run, units, asked) {
   const title = t("Run {run}, load {load}", { run: run.number, load: load.number });
   const pieces = Object.entries(load.outlines || load.placed || {})
     .map(([id, count]) => `${id} × ${count}`)
@@ -44,7 +39,7 @@ function loadCard(load, run, units) {
     <button
       type="button"
       class="picture"
-      @click=${() => open(load, title)}
+      @click=${() => open(load, title, asked)}
       aria-label=${t("Enlarge {title}", { title })}
     >
       ${image(load.picture, title)}
@@ -59,7 +54,7 @@ function loadCard(load, run, units) {
       )}
       ${load.length_mm ? html`<br />${t("Length {length}", { length: show(load.length_mm, units) })}` : nothing}
     </p>
-    ${stopList(load)}
+    ${stopList(load, asked)}
     ${load.path_picture
       ? html`<button type="button" class="quiet" @click=${() => playPath(title, load.path_picture)}>
           ${t("Watch the tool")}
@@ -77,8 +72,14 @@ function runHeading(run) {
 /** "Run 2: ..." belongs to run 2. */
 const OF_RUN = /^Run (\d+): /;
 
+/** The request of a run. @param {any} request @param {any} run */
+const askedOf = (request, run) => request?.runs?.[run.number - 1];
+
+/** @param {string} warning */
+export const withoutRun = (warning) => warning.replace(OF_RUN, "");
+
 /** @param {any} answer @param {number} number @returns {string[]} */
-function warningsOf(answer, number) {
+export function warningsOf(answer, number) {
   return (answer.warnings || []).filter((/** @type {string} */ each) => Number(OF_RUN.exec(each)?.[1] || 0) === number);
 }
 
@@ -95,27 +96,10 @@ function warningList(answer, number, request, changed) {
     ? html`<ul class="warnings">
         ${texts.map(
           (each) =>
-            html`<li>
-              ${each.replace(OF_RUN, "")} ${changed ? cureButton(cureOf(each), request, changed) : nothing}
-            </li>`,
+            html`<li>${withoutRun(each)} ${changed ? cureButton(cureOf(each), request, changed) : nothing}</li>`,
         )}
       </ul>`
     : nothing;
-}
-
-/** How much material a run takes, where it has no stock of its own. @param {any} run @param {string} units */
-function materialUse(run, units) {
-  if (run.roll?.length_mm) return t("{length} of the roll", { length: show(run.roll.length_mm, units) });
-  if (run.stock) return "";
-  const n = loadCount(run) * (run.layers || 1),
-    stated = run.sheet?.width_mm,
-    area = stated ? run.sheet : run.work_area;
-  const size = { n, width: show(area.width_mm, units), height: show(area.height_mm, units) };
-  // A sheet without a stated size has to cover what the cutter can reach.
-  if (stated) return n === 1 ? t("1 sheet of {width} × {height}", size) : t("{n} sheets of {width} × {height}", size);
-  return n === 1
-    ? t("1 sheet, {width} × {height} or larger", size)
-    : t("{n} sheets, {width} × {height} or larger", size);
 }
 
 /** @param {any} answer @param {any} request @returns {string} the figures, for somebody who does not see them change */
@@ -129,7 +113,7 @@ export function summary(answer, request) {
     ...answer.runs.map((/** @type {any} */ run) => materialUse(run, units)),
     showTime(totals.estimated_s),
     found ? `${t("Price, without tax")}: ${found.per_batch} ${answer.quote.currency || ""}`.trim() : "",
-    tn("{n} warning", "{n} warnings", (answer.warnings || []).length),
+    tn("{n} warning", "{n} warnings", warningCount(answer, request)),
   ]
     .filter(Boolean)
     .join(", ");
@@ -175,6 +159,19 @@ function fits(answer) {
   if (answer.runs.some((/** @type {any} */ run) => run.shortfall)) return t("not all: too little in stock");
   return answer.complete === false ? t("not all") : t("yes");
 }
+
+/** Before its files are made already: whether they stop the machine, and which would. @param {any} run
+ * @param {any} asked */
+function watch(run, asked) {
+  const note = runNote(run, asked);
+  if (!note) return nothing;
+  return html`<p class="warnings watch">${note}</p>`;
+}
+
+/** How many warnings are shown. @param {any} answer @param {any} request */
+const warningCount = (answer, request) =>
+  (answer.warnings || []).length +
+  answer.runs.filter((/** @type {any} */ run) => runNote(run, askedOf(request, run))).length;
 
 /** The currency of a run's stock; an answer states amounts alone. @param {any} request @param {any} run */
 function currencyOf(request, run) {
@@ -223,9 +220,14 @@ export function answerView(answer, request, changed) {
               .map(([id, each]) => `${id}: ${/** @type {any} */ (each).made}`)
               .join(", ")}
           </p>
-          ${stockUse(run, units, currencyOf(request, run))}${warningList(answer, run.number, request, changed)}
+          ${stockUse(run, units, currencyOf(request, run))}${watch(run, askedOf(request, run))}${warningList(
+            answer,
+            run.number,
+            request,
+            changed,
+          )}
           <ul class="loads">
-            ${run.loads.map((/** @type {any} */ load) => loadCard(load, run, units))}
+            ${run.loads.map((/** @type {any} */ load) => loadCard(load, run, units, askedOf(request, run)))}
           </ul>
         </section>`,
     )}

@@ -14,7 +14,7 @@ let redraw = () => {};
 const cloth = question(
   "cloth",
   "/v1/yardage",
-  {
+  settings.ask?.cloth || {
     units: inches ? "in" : "cm",
     pieces: [{ id: "A", width: inches ? "2 1/2" : "6", length: inches ? "2 1/2" : "6", quantity: 100 }],
     fabric: { name: "cotton", width: inches ? "42" : "110" },

@@ -1,6 +1,6 @@
 /** The question of what fits on a scrap, whatever its outline. @module */
 import { html, nothing } from "./lit-html.js";
-import { cutterPictures } from "./cutters.js";
+import { cutterPictures, cutters } from "./cutters.js";
 import { field } from "./field.js";
 import { enlarge, image } from "./images.js";
 import { show } from "./lengths.js";
@@ -16,7 +16,7 @@ let redraw = () => {};
 const scrap = question(
   "scrap",
   "/v1/layouts",
-  {
+  settings.ask?.scrap || {
     units: inches ? "in" : "mm",
     pieces: [
       {
@@ -86,6 +86,48 @@ function besideBed(run) {
   </p>`;
 }
 
+/** @param {string} name */
+function setCutter(name) {
+  scrap.data.runs[0].cutter = name;
+  scrap.changed();
+}
+
+/** The machine that the answer is for, and what it keeps free of the scrap. @param {any} run */
+function assumed(run) {
+  const { cutter } = scrap.data.runs[0],
+    own = scrap.data.units,
+    edge = run.sheet?.edge_clearance_mm ?? run.loads[0]?.sheet?.edge_clearance_mm,
+    area = run.usable_area;
+  const size = area && {
+    width: show(area.width_mm, own),
+    height: show(area.height_mm, own),
+    gap: show(run.gap_mm, own),
+    edge: edge === undefined ? "" : show(edge, own),
+  };
+  return html`<div class="field">
+      <label for="scrap-machine">${t("Cut on")}</label
+      ><select id="scrap-machine" @change=${(/** @type {any} */ event) => setCutter(event.target.value)}>
+        ${typeof cutter === "object"
+          ? html`<option value="" selected>${cutter.title || t("described in this kit")}</option>`
+          : nothing}
+        ${cutters.map(
+          (each) =>
+            html`<option value=${each.name} ?selected=${each.name === cutter}>
+              ${each.cutter.title || each.name}
+            </option>`,
+        )}
+      </select>
+    </div>
+    ${size && edge !== undefined && !scrap.data.runs[0].material.stock
+      ? html`<p id="scrap-margin">
+          ${t(
+            "Of the scrap this machine reaches {width} × {height}: {edge} stays free along its edge, and {gap} between pieces. By hand with a ruler you may cut more.",
+            size,
+          )}
+        </p>`
+      : nothing}`;
+}
+
 function answer() {
   const run = scrap.answer?.runs[0],
     load = run?.loads[0];
@@ -101,6 +143,7 @@ function answer() {
         <dd>${Math.round(load.utilisation * 100)} %</dd>
       </div>
     </dl>
+    ${assumed(run)}
     <button
       type="button"
       class="picture"
@@ -118,10 +161,6 @@ export function scrapView() {
     stock = run.material.stock;
   const take = (/** @type {any} */ shape) => {
     piece.shape = shape;
-    scrap.changed();
-  };
-  const setCutter = (/** @type {string} */ name) => {
-    run.cutter = name;
     scrap.changed();
   };
   return html`<section class="sheet">
@@ -149,7 +188,7 @@ export function scrapView() {
     </div>
     <h2>${t("Shape")}: ${shapeOf(piece.shape)?.title || ""}</h2>
     <div class="fields grid">
-      <button type="button" id="scrap-shape" @click=${() => chooseShape(scrap.data.units, take)}>
+      <button type="button" id="scrap-shape" @click=${() => chooseShape(scrap.data.units, take, piece.shape)}>
         ${t("Choose another shape")}
       </button>
       ${sizeFields(scrap, piece.shape, "#/pieces/0/shape", scrap.data.units)}${field(scrap, {

@@ -62,6 +62,24 @@ export function startFrom(request, note = "") {
   // What was said of the request before does not concern this one.
   Object.assign(draft, { preview: null, outlines: null, problem: null, errors: [], note });
   changed(0);
+  markKept();
+}
+
+/** What nobody misses: the kit that a newcomer sees, one that was begun and not changed, one that was made. */
+function isKept() {
+  const { title, ...stands } = draft.request,
+    { title: none, ...begun } = first();
+  return (
+    JSON.stringify(draft.request) === settings.kept || (!title && JSON.stringify(stands) === JSON.stringify(begun))
+  );
+}
+
+/** Whether the form holds what would be lost if another kit were begun. */
+export const isUnsaved = () => !isKept();
+
+/** What stands in the form is kept elsewhere, or was begun just now. */
+export function markKept() {
+  remember({ kept: JSON.stringify(draft.request) });
 }
 
 /** The request has changed: ask again, a moment after the last change. */
@@ -117,7 +135,7 @@ async function ask() {
   } catch (error) {
     if (asked !== current || /** @type {Error} */ (error).name === "AbortError") return;
     const told = error instanceof Problem ? error : new Problem({ detail: String(error) }, 0);
-    const errors = settingErrors(draft.request, told.body, formErrors(told.body, told.errors));
+    const errors = settingErrors(draft.request, told.body, formErrors(told.body, told.errors, draft.request));
     Object.assign(draft, { preview: null, problem: told.body, errors });
     // A service that starts again is asked again.
     if (told.status === 0) timer = window.setTimeout(ask, RETRY_MS);

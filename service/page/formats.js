@@ -18,7 +18,7 @@ export async function loadFormats(redraw) {
 }
 
 /** @param {string} name */
-const formatNamed = (name) => formats.find((each) => each.name === name);
+export const formatNamed = (name) => formats.find((each) => each.name === name);
 /** "G-code, RS-274/NGC" is called G-code. @param {any} format @returns {string} */
 const shortTitle = (format) => format.title.split(",")[0];
 /** @param {any} format */

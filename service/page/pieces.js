@@ -8,13 +8,19 @@ import { t } from "./text.js";
 
 /** @typedef {import("./field.js").Form} Form */
 
+/** Sizes that a piece's new shape did not keep. @type {WeakMap<any, string>} */
+const notKept = new WeakMap();
+
 /** @param {number} index of the piece that gets another shape */
 function choose(index) {
-  const { pieces, units } = draft.request;
-  chooseShape(units, (shape) => {
-    pieces[index].shape = shape;
+  const { pieces, units } = draft.request,
+    piece = pieces[index];
+  const take = (/** @type {any} */ shape, /** @type {string} */ lost) => {
+    piece.shape = shape;
+    notKept.set(piece, lost);
     changed(0);
-  });
+  };
+  chooseShape(units, take, piece.shape);
 }
 
 /** @param {Form} form @param {any} piece @param {number} index */
@@ -28,6 +34,7 @@ function pieceCard(form, piece, index) {
       <div>${drawn ? pieceDrawing(drawn, draft.request.units || "mm") : html`<div class="waiting"></div>`}</div>
       <div class="fields">
         <button type="button" class="wide" @click=${() => choose(index)}>${t("Choose another shape")}</button>
+        ${notKept.get(piece) ? html`<p class="warnings not-kept">${notKept.get(piece)}</p>` : nothing}
         ${partErrors(form, `${at}/shape`)}${partErrors(form, at)}
         ${sizeFields(form, piece.shape, `${at}/shape`, draft.request.units || "mm")}
         ${field(form, { pointer: `${at}/seam_allowance`, label: t("Seam allowance") })}

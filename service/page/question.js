@@ -1,6 +1,7 @@
 /** A question: a request that is asked while its form is typed, and the last answer to it. @module */
 import { html, nothing } from "./lit-html.js";
 import { Problem, curl, post } from "./api.js";
+import { remember, settings } from "./settings.js";
 import { t } from "./text.js";
 import { details, formErrors, isTooLarge } from "./too_large.js";
 
@@ -28,7 +29,7 @@ export function question(name, path, data, redraw) {
     const told = isTooLarge(error.body)
       ? { details: details(error.errors), failure: error.body.title }
       : { details: [], failure: error.errors[0]?.detail || error.message };
-    Object.assign(asked, { answer: null, errors: formErrors(error.body, error.errors), ...told });
+    Object.assign(asked, { answer: null, errors: formErrors(error.body, error.errors, asked.data), ...told });
   }
   /** @type {Question} */
   const asked = {
@@ -49,6 +50,7 @@ export function question(name, path, data, redraw) {
     },
     ask: async () => {
       const own = (current = new AbortController());
+      remember({ ask: { ...settings.ask, [name]: asked.data } });
       try {
         const answer = await post(path, asked.data, own.signal);
         if (own === current) Object.assign(asked, { answer, errors: [], failure: "" });

@@ -2,7 +2,11 @@
 
 const NAME = "quarterseam.settings";
 
-/** @typedef {{units: string, theme: string, draft?: any, quilt?: any}} Settings */
+/**
+ * @typedef {{units: string, theme: string, draft?: any, quilt?: any, kept?: string,
+ * ask?: Record<string, any>}} Settings
+ * ``kept`` is the draft as it was begun or made, ``ask`` the requests of the questions.
+ */
 
 /** @returns {Settings} */
 function read() {

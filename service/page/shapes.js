@@ -2,17 +2,21 @@
 import { html, nothing } from "./lit-html.js";
 import { get } from "./api.js";
 import { field } from "./field.js";
+import { keepSizes } from "./keep_sizes.js";
 import { image } from "./images.js";
 import { plain } from "./names.js";
 import { t } from "./text.js";
 
-/** @typedef {import("./field.js").Form} Form */
+/**
+ * @typedef {import("./field.js").Form} Form
+ * @typedef {(shape: any, lost: string) => void} Take ``lost`` says which sizes could not be kept
+ */
 
 /** @type {any[]} */
 let shapes = [];
 /**
  * What is done with the shape that is chosen; none while the catalogue is shut.
- * @type {{units: string, take: (shape: any) => void} | null}
+ * @type {{units: string, take: Take, before: any} | null}
  */
 let open = null;
 /** @type {() => void} */
@@ -33,10 +37,11 @@ export const chosenShapes = () => shapes.map((each) => [each.kind, each.title]);
 /**
  * Open the catalogue.
  * @param {string} units
- * @param {(shape: any) => void} take called with the shape as a request states it
+ * @param {Take} take called with the shape as a request states it
+ * @param {any} [before] the shape that it replaces; sizes that both have are kept
  */
-export function chooseShape(units, take) {
-  open = { units, take };
+export function chooseShape(units, take, before) {
+  open = { units, take, before };
   redraw();
   /** @type {HTMLDialogElement} */ (document.getElementById("catalogue")).showModal();
 }
@@ -54,7 +59,9 @@ function exampleOf(shape, units) {
 /** @param {any} shape */
 function takeShape(shape) {
   /** @type {HTMLDialogElement} */ (document.getElementById("catalogue")).close();
-  if (open) open.take(exampleOf(shape, open.units));
+  if (!open) return;
+  const fresh = exampleOf(shape, open.units);
+  open.take(fresh, keepSizes(open.before, fresh, shape));
 }
 
 /** The catalogue; it stands once in a view. @param {() => void} drawn */

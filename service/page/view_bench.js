@@ -1,13 +1,17 @@
 /** At the bench: one load after the other, in large type, with ticks that outlast a reload. @module */
 import { html, nothing } from "./lit-html.js";
+import { benchFacts, benchWarnings, piecesOf } from "./bench_facts.js";
+import { stepsOf } from "./bench_steps.js";
 import { get, openFile } from "./api.js";
+import { loadFormats } from "./formats.js";
 import { image } from "./images.js";
+import { stopTexts, watchNote } from "./stops.js";
 import { t } from "./text.js";
 import { keepAwake } from "./wake.js";
 
 /** @type {any} */
 let kit = null;
-/** @type {{run: any, load: any, repeat: number}[]} */
+/** @type {import("./bench_steps.js").Step[]} */
 let steps = [];
 /** @type {{at: number, ticks: Record<string, boolean>}} */
 let kept = { at: 0, ticks: {} };
@@ -32,12 +36,9 @@ export async function enter(drawn, id) {
   kit = null;
   redraw();
   keepAwake(true);
-  kit = await get(`/v1/kits/${id}`);
-  steps = kit.runs.flatMap((/** @type {any} */ run) =>
-    run.loads.flatMap((/** @type {any} */ load) =>
-      Array.from({ length: load.repeats || 1 }, (_, index) => ({ run, load, repeat: index + 1 })),
-    ),
-  );
+  // Whether a file stops the machine is said with its format.
+  [kit] = await Promise.all([get(`/v1/kits/${id}`), loadFormats(() => {})]);
+  steps = stepsOf(kit);
   try {
     kept = { at: 0, ticks: {}, ...JSON.parse(localStorage.getItem(name()) || "{}") };
   } catch {
@@ -86,6 +87,12 @@ function tick(id, text) {
     /><span>${text}</span></label
   >`;
 }
+
+/** @param {any} load */
+const counted = (load) =>
+  load.pieces
+    ? t("This load is cut and the pieces are counted: {pieces}", { pieces: piecesOf(load) })
+    : t("This load is cut and the pieces are counted");
 
 function fullScreen() {
   if (document.fullscreenElement) document.exitFullscreen();
@@ -137,7 +144,8 @@ export function view() {
   const { run, load, repeat } = steps[kept.at];
   const id = idOf(steps[kept.at]);
   const file = (load.files || []).map((/** @type {any} */ each) => each.name).join(", ");
-  const done = steps.filter(isDone).length;
+  const done = steps.filter(isDone).length,
+    note = watchNote(load);
   return html`<div class="bench">
     ${head()}
     <h1>${t("Load {at} of {all}", { at: kept.at + 1, all: steps.length })}</h1>
@@ -153,7 +161,7 @@ export function view() {
       ${run.cut === "patch" ? t("Patches") : t("Templates")},
       ${run.material.name}${run.layers > 1 ? `, ${t("{n} layers", { n: run.layers })}` : ""}
     </p>
-    ${file ? html`<p>${t("File: {file}", { file })}</p>` : nothing}
+    ${benchFacts(kit, run, load)} ${file ? html`<p>${t("File: {file}", { file })}</p>` : nothing}
     <div class="bench-columns">
       <div>
         ${image(
@@ -174,12 +182,14 @@ export function view() {
           : nothing}
       </div>
       <div>
-        ${load.stops.map((/** @type {any} */ stop, /** @type {number} */ index) =>
-          tick(`${id}-${index}`, stop.message),
+        ${note ? html`<p class="warnings" id="watch">${note}</p>` : nothing}
+        ${stopTexts(load).map((/** @type {string} */ text, /** @type {number} */ index) =>
+          tick(`${id}-${index}`, text),
         )}
-        ${tick(`${id}-done`, t("This load is cut and the pieces are counted"))}
+        ${tick(`${id}-done`, counted(load))}
       </div>
     </div>
+    ${benchWarnings(kit, run)}
     <details>
       <summary>${t("Before you cut: cautions")}</summary>
       <ul>

@@ -4,7 +4,9 @@ import { Problem, call, curl, download, get, openFile, post, saveBlob } from "./
 import { answerView } from "./answer.js";
 import { startFrom } from "./draft.js";
 import { field } from "./field.js";
+import { loadFormats } from "./formats.js";
 import { plain } from "./names.js";
+import { replacing } from "./replacing.js";
 import { t } from "./text.js";
 
 /** @type {any} */
@@ -25,7 +27,7 @@ export async function enter(drawn, id) {
   failure = "";
   leaving = false;
   redraw();
-  kit = await get(`/v1/kits/${id}`);
+  [kit] = await Promise.all([get(`/v1/kits/${id}`), loadFormats(() => {})]);
   Object.assign(form, { errors: [], data: { run: String(kit.runs[0].number), piece: kit.pieces[0].id, pieces: "1" } });
   redraw();
   if (kit.recut_of) {
@@ -230,7 +232,7 @@ export function view() {
       ${kit.request?.reference ? html`<p>${t("Your reference")}: ${kit.request.reference}</p>` : nothing}
       <div class="row">
         <a class="button main" href="#/bench/${kit.id}">${t("Cut it at the bench")}</a> ${kit.request?.pieces
-          ? html`<button type="button" @click=${edit}>${t("Use it as a start")}</button>`
+          ? replacing({ id: "use-kit", label: t("Use it as a start"), go: edit, redraw })
           : nothing}
       </div>
       ${files()}${recutForm()}

@@ -9,6 +9,7 @@ import { show, toMm } from "./lengths.js";
 import { plain, units } from "./names.js";
 import { borders, hasStrips } from "./quilt_borders.js";
 import { blockButton, blockFields, clearPattern, planRequest, takePending } from "./quilt_block.js";
+import { replacing } from "./replacing.js";
 import { remember, settings } from "./settings.js";
 import { t, tn } from "./text.js";
 
@@ -104,6 +105,18 @@ function useTiling(tiling, size) {
   form.changed();
 }
 
+/** What a whole number of a tiling counts. @param {string} name @param {number} least @param {number} most */
+function countHint(name, least, most) {
+  /** @type {Record<string, string>} */
+  const words = {
+    rounds: t("rings of pieces round each flower's middle"),
+    path: t("rows of pieces between the flowers"),
+    diamonds: t("small diamonds along each side of a large one"),
+  };
+  const limits = t("{least} to {most}", { least, most });
+  return words[name] ? `${words[name]}, ${limits}` : limits;
+}
+
 const leaveBlock = () => useTiling(tilings[0], form.data.units === "in" ? "2" : form.data.units === "cm" ? "5" : "50");
 
 /** The pattern that covers the quilt: a tiling with its sizes, or a block. @param {any} tiling */
@@ -119,8 +132,14 @@ function patternFields(tiling) {
     ${Object.entries(tiling?.sizes || {}).map(([name, hint]) =>
       field(form, { pointer: `#/${name}`, label: plain(name), hint: String(hint) }),
     )}
-    ${Object.keys(tiling?.counts || {}).map((name) =>
-      field(form, { pointer: `#/${name}`, label: plain(name), kind: "whole" }),
+    ${Object.entries(tiling?.counts || {}).map(([name, { minimum: least, maximum: most, default: usual }]) =>
+      field(form, {
+        pointer: `#/${name}`,
+        label: plain(name),
+        kind: "whole",
+        placeholder: String(usual),
+        hint: countHint(name, least, most),
+      }),
     )}
     ${blockButton(form)}`;
 }
@@ -203,9 +222,14 @@ function planView() {
     ${sizeCures()}
     ${plan.kit
       ? html`<div class="row">
-          <button type="button" class="main" id="plan-kit" ?disabled=${busy} @click=${makeKit}>
-            ${t("Go on to its kit")}
-          </button>
+          ${replacing({
+            id: "plan-kit",
+            label: t("Go on to its kit"),
+            main: true,
+            disabled: busy,
+            go: makeKit,
+            redraw,
+          })}
         </div>`
       : nothing}`;
 }

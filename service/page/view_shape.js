@@ -5,7 +5,7 @@ import { answerView, short, summary } from "./answer.js";
 import { describeDialog } from "./cutter_form.js";
 import { loadCutters } from "./cutters.js";
 import { cureButton } from "./cures.js";
-import { changed, draft, startFrom } from "./draft.js";
+import { changed, draft, markKept, startFrom } from "./draft.js";
 import { field, idOf } from "./field.js";
 import { loadFormats, settingErrors } from "./formats.js";
 import { cancel, job, makeKit, resume } from "./jobs.js";
@@ -58,12 +58,16 @@ function openKit(id) {
 
 async function make() {
   try {
-    openKit(await makeKit(draft.request, redraw));
+    const asked = JSON.stringify(draft.request),
+      id = await makeKit(draft.request, redraw);
+    // What was changed while the kit was made is not in it.
+    if (id && asked === JSON.stringify(draft.request)) markKept();
+    openKit(id);
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
     Object.assign(draft, {
       problem: error.body,
-      errors: settingErrors(draft.request, error.body, formErrors(error.body, error.errors)),
+      errors: settingErrors(draft.request, error.body, formErrors(error.body, error.errors, draft.request)),
     });
     redraw();
   }

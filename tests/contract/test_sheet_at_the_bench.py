@@ -144,3 +144,19 @@ def test_one_run_of_two_loads_takes_two_pages_and_the_office_s() -> None:
     assert "For the office" in pages[2].extract_text()
     # Both loads share a page, each with its picture and steps.
     assert all(f"load {number}" in pages[1].extract_text() for number in (1, 2))
+
+
+@pytest.mark.parametrize(("units", "size"), [("mm", (310.0, 210.0)), ("in", (311.15, 212.725))])
+def test_the_answer_states_the_cloth_that_a_hoop_grips_as_the_sheet_does(
+    units: str, size: tuple[float, float]
+) -> None:
+    """The opening is 260 by 160 mm; a frame takes 25 mm or 1 in on each side (common practice, no
+    source). In inches 12.24 by 8.30 are rounded up to eighths: 12 1/4 and 8 3/8.
+    """
+    _, made = requested.run_sheet({**hooped(["svg"]), "units": units, "pieces": [
+        {"id": "S", "shape": {"kind": "square", "side": "40 mm"}, "quantity": 2}
+    ]})  # fmt: skip
+    found = made.answer["runs"][0]["material_size"]
+    assert (found["width_mm"], found["height_mm"]) == pytest.approx(size)
+    _, made = requested.run_sheet(hooped(["svg"], cutter="drag-blade-sheet"))
+    assert "material_size" not in made.answer["runs"][0]

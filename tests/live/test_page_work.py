@@ -1,4 +1,4 @@
-"""The page in a browser: a stock, cures, cutters of other forms, saved blocks, questions.
+"""The page in a browser: a stock, cures, prices, a hoop at the bench, what is kept, questions.
 
 One server and one browser for the module.
 """
@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+import requests
 
 from tests.live.conftest import Server
 from tests.live.page_browser import PageBrowser, page_browser
@@ -96,3 +97,123 @@ def test_prices_are_stated_with_the_kit(page: PageBrowser) -> None:
     ])  # fmt: skip
     page.until(lambda: page.text("#price") == "5.50 EUR")
     assert page.violations() == []
+
+
+#: Patches cut with a blade that is turned by hand, in a hoop whose opening is 260 by 160 mm.
+_HOOP: dict[str, Any] = {
+    "units": "in", "title": "Hexagons of the quay",
+    "pieces": [{"id": "A", "shape": {"kind": "hexagon", "side": "1 1/4"}, "quantity": 48,
+                "seam_allowance": "1/4"}],
+    "runs": [{"cut": "patch", "cutter": "indexed-blade-hoop", "formats": ["svg"],
+              "material": {"name": "cotton", "kind": "fabric"}}],
+}  # fmt: skip
+#: A frame takes 1 in of the cloth on each side (common practice, no source): 260 / 25.4 + 2 is
+#: 12.24 in, and 160 / 25.4 + 2 is 8.30 in; the next eighths of an inch are these.
+_CLOTH = "12 1/4 in × 8 3/8 in or larger"
+_RUNS_ON = "The file does not stop the machine. Watch it"
+
+
+def _begin_with(page: PageBrowser, request: dict[str, Any]) -> None:
+    # A view that is loaded afresh keeps nothing of the request before.
+    page.driver.get("about:blank")
+    page.open("kits")
+    page.wait("#search-number")
+    settings = json.dumps({"units": "in", "theme": "", "draft": request})
+    page.driver.execute_script("localStorage['quarterseam.settings'] = arguments[0]", settings)
+    page.driver.get("about:blank")
+    page.open("shape")
+
+
+def test_cloth_and_stops_of_a_hoop_are_stated_before_the_kit_is_made(page: PageBrowser) -> None:
+    _begin_with(page, _HOOP)
+    page.until(lambda: _CLOTH in page.text(".takes"))
+    assert _RUNS_ON in page.text(".run-answer .watch")
+    assert "After stroke" in page.text(".stops")
+    # A blade that is not turned needs nobody to stop it.
+    _begin_with(page, _HOOP | {"runs": [_HOOP["runs"][0] | {"cutter": "drag-blade-sheet"}]})
+    page.wait("#loads")
+    assert page.driver.execute_script("return document.querySelector('.watch')") is None
+
+
+def test_the_bench_goes_through_loads_in_turn_and_says_when_to_stop(
+    server: Server, page: PageBrowser
+) -> None:
+    kit = requests.post(f"{server.url}/v1/kits", json=_HOOP, timeout=600).json()
+    first, second = kit["runs"][0]["loads"]
+    turns = [[each for each in load["stops"] if "angle_deg" in each] for load in (first, second)]
+    # Each begins at the angle that the other leaves, so the blade is turned between none of them.
+    assert turns[0][-1]["angle_deg"] == turns[1][0]["angle_deg"]
+    assert turns[1][-1]["angle_deg"] == turns[0][0]["angle_deg"]
+    page.open(f"bench/{kit['id']}")
+    assert _CLOTH in page.text("#bench-facts")
+    assert _RUNS_ON in page.text("#watch")
+    for number in range(4):
+        load, found = (first, second)[number % 2], turns[number % 2]
+        page.until(lambda at=number: page.text("h1").startswith(f"Load {at + 1} of"))
+        assert f"{load['files'][0]['name']}" in page.text(".bench")
+        assert found[0]["message"] in page.text(".bench label")
+        for each in found[1:]:
+            assert f"After stroke {each['before_stroke']}: {each['message']}" in page.text(".bench")
+        assert f"counted: A × {load['pieces']['A']}" in page.text(".bench")
+        page.click("#next")
+
+
+def test_another_shape_keeps_the_sizes_that_it_has(page: PageBrowser) -> None:
+    _begin_with(page, _HOOP)
+    for kind, shape in (
+        ("triangle", {"kind": "triangle", "side": "1 1/4"}),
+        ("square", {"kind": "square", "side": "1 1/4"}),
+    ):
+        page.click(".piece .wide")
+        page.click(f"[data-kind={kind}]")
+        page.until(lambda wanted=shape: _draft(page)["pieces"][0]["shape"] == wanted)
+    page.click(".piece .wide")
+    page.click("[data-kind=rectangle]")
+    assert "side 1 1/4" in page.text(".not-kept")
+
+
+def test_a_form_is_not_replaced_without_asking(page: PageBrowser) -> None:
+    _begin_with(page, _HOOP)
+    page.wait("#loads")
+    page.open("quilt")
+    page.click("#plan-kit")
+    page.click("#plan-kit-no")
+    page.wait("#plan-kit")
+    assert _draft(page)["title"] == _HOOP["title"]
+    page.click("#plan-kit")
+    page.click("#plan-kit-yes")
+    page.until(lambda: _draft(page).get("title") != _HOOP["title"])
+    # What was begun just now and not changed is not asked about.
+    page.wait("#loads")
+    page.open("quilt")
+    page.click("#plan-kit")
+    page.wait("#make")
+
+
+def test_an_error_names_the_cutter_that_a_piece_is_too_large_for(page: PageBrowser) -> None:
+    mat = {
+        "cut": "template",
+        "cutter": "drag-blade-sheet",
+        "material": {"name": "card", "kind": "card"},
+    }
+    piece = _HOOP["pieces"][0] | {"shape": {"kind": "hexagon", "side": "4"}}
+    # A hexagon of 4 in is 8 in by 6.93 in: on the mat of 12 in, but not in 4.72 in of the hoop.
+    _begin_with(page, _HOOP | {"pieces": [piece], "runs": [mat, *_HOOP["runs"]]})
+    assert "Too large for Blade set by hand to four angles, in a hoop" in page.text(".piece .error")
+
+
+def test_what_fits_on_a_scrap_names_its_machine_and_outlasts_a_reload(page: PageBrowser) -> None:
+    page.open("ask")
+    fits = int(page.text("#scrap-fits"))
+    # A laser's lines stay 1 mm inside the scrap of 12 in by 9 in: 302.8 by 226.6 mm.
+    assert "11.921 in × 8.921 in" in page.text("#scrap-margin")
+    page.choose("#scrap-machine", "Blade set by hand to four angles, in a hoop")
+    # The hoop reaches 240 by 120 mm of it.
+    page.until(lambda: int(page.text("#scrap-fits")) < fits)
+    page.driver.refresh()
+    page.until(
+        lambda: (
+            page.driver.execute_script("return document.querySelector('#scrap-machine')?.value")
+            == "indexed-blade-hoop"
+        )
+    )

@@ -1,0 +1,41 @@
+/** How much material a run or a load takes, and to which size it is cut. @module */
+import { show } from "./lengths.js";
+import { t } from "./text.js";
+
+/** @param {any} run */
+export const loadCount = (run) =>
+  run.loads.reduce((/** @type {number} */ sum, /** @type {any} */ load) => sum + (load.repeats || 1), 0);
+
+/** Sheets of a run, each with its size. @param {any} run @param {number} n @param {string} units */
+function sheets(run, n, units) {
+  const cut = run.material_size,
+    stated = !cut && run.sheet?.width_mm;
+  // A kit of an earlier release does not state to which size cloth is cut so that a frame grips it.
+  if (run.tool === "indexed_blade" && !cut && !stated)
+    return n === 1
+      ? t("1 piece, as large as the run sheet says")
+      : t("{n} pieces, as large as the run sheet says", { n });
+  const area = cut || (stated ? run.sheet : run.work_area);
+  const size = { n, width: show(area.width_mm, units), height: show(area.height_mm, units) };
+  if (cut && run.tool === "indexed_blade")
+    return n === 1
+      ? t("1 piece, {width} × {height} or larger, so that it is gripped on every side", size)
+      : t("{n} pieces, each {width} × {height} or larger, so that they are gripped on every side", size);
+  // A sheet without a stated size has to cover what the cutter can reach.
+  if (stated) return n === 1 ? t("1 sheet of {width} × {height}", size) : t("{n} sheets of {width} × {height}", size);
+  return n === 1
+    ? t("1 sheet, {width} × {height} or larger", size)
+    : t("{n} sheets, {width} × {height} or larger", size);
+}
+
+/** How much material a run takes, where it has no stock of its own. @param {any} run @param {string} units */
+export function materialUse(run, units) {
+  if (run.roll?.length_mm) return t("{length} of the roll", { length: show(run.roll.length_mm, units) });
+  return run.stock ? "" : sheets(run, loadCount(run) * (run.layers || 1), units);
+}
+
+/** What one load is cut from. @param {any} run @param {any} load @param {string} units */
+export function oneLoad(run, load, units) {
+  if (load.length_mm) return t("Length {length}", { length: show(load.length_mm, units) });
+  return run.stock ? "" : sheets(run, run.layers || 1, units);
+}

@@ -1,0 +1,65 @@
+/** Where somebody has to stop the machine, and whether its file does so by itself. @module */
+import { formatNamed } from "./formats.js";
+import { t } from "./text.js";
+
+/** For programs, which no machine reads. */
+const FOR_PROGRAMS = "plan";
+
+/** Stops between two strokes: what comes first or last needs nobody to halt the machine. @param {any} load */
+const between = ({ stops }) =>
+  stops.filter((/** @type {any} */ each) => each.before_stroke > 0 && each.reason !== "snip-ties");
+
+/**
+ * The formats of a load's files with which the machine runs on where it has to be stopped, and those that stop it.
+ * @param {any} load
+ * @param {any} [asked] the run's request, where there are no files yet
+ * @returns {{runsOn: string[], stopping: string[]}}
+ */
+function formatsOf(load, asked) {
+  const names = /** @type {string[]} */ (
+    load.files ? load.files.map((/** @type {any} */ each) => each.format) : asked?.formats || []
+  );
+  const different = [...new Set(names)];
+  // With a file for each blade angle the machine stops where a file ends.
+  const apart = load.files ? names.length > different.length : asked?.one_file_per === "station";
+  if (apart || !between(load).length) return { runsOn: [], stopping: [] };
+  const known = different.filter((each) => each !== FOR_PROGRAMS && formatNamed(each));
+  const stops = (/** @type {string} */ each) => formatNamed(each).supports.includes("stops");
+  return { runsOn: known.filter((each) => !stops(each)), stopping: known.filter(stops) };
+}
+
+/** "A, B or C". @param {string[]} names */
+function endings(names) {
+  const all = names.map((each) => `.${formatNamed(each).extension}`);
+  if (all.length < 2) return all.join("");
+  return t("{files} or {last}", { files: all.slice(0, -1).join(", "), last: String(all.at(-1)) });
+}
+
+/** What is to be done at each stop of a load, as the run sheet says it. @param {any} load @param {any} [asked] */
+export function stopTexts(load, asked) {
+  const watched = formatsOf(load, asked).runsOn.length > 0,
+    inside = between(load);
+  return load.stops.map((/** @type {any} */ each) =>
+    watched && inside.includes(each)
+      ? t("After stroke {n}: {what}", { n: each.before_stroke, what: each.message })
+      : each.message,
+  );
+}
+
+/** That the machine does not stop by itself, in the run sheet's words. @param {any} load @param {any} [asked] */
+export function watchNote(load, asked) {
+  const { runsOn, stopping } = formatsOf(load, asked);
+  if (!runsOn.length) return "";
+  return stopping.length
+    ? t(
+        "{stopping} stops the machine by itself. {running} does not: watch it, and pause it yourself after the strokes named below; the picture that ends in -path-picture.svg numbers them.",
+        { stopping: endings(stopping), running: endings(runsOn) },
+      )
+    : t(
+        "The file does not stop the machine. Watch it, and pause it yourself after the strokes named below; the picture that ends in -path-picture.svg numbers them.",
+      );
+}
+
+/** The same of a run: what is true of one of its loads. @param {any} run @param {any} [asked] */
+export const runNote = (run, asked) =>
+  run.loads.map((/** @type {any} */ load) => watchNote(load, asked)).find(Boolean) || "";
