@@ -14,16 +14,17 @@ def unused_settings(cutter: Cutter) -> list[str]:
 
     They are kept: the plug-in that they are for may come back.
     """
-    installed = registry.installed_names()
+    # Plug-ins are only looked for where a format is not ours: what a fork server has looked up
+    # once, its children do not look up again.
     return [
         for_office(
             _(
                 'The cutter\'s settings of format "{name}" are not used: no such format is '
                 "installed.{hint}",
                 name=name,
-                hint=close_match(name, installed),
+                hint=close_match(name, registry.installed_names()),
             )
         )
         for name in cutter.formats
-        if not registry.installed(name)
+        if name not in registry.BUILT_IN and not registry.installed(name)
     ]
