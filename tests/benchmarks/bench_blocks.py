@@ -104,7 +104,7 @@ def main() -> None:
     gc.collect()
     gc.freeze()
     for name, make, sizes in (
-        ("half squares", triangles, (20, 29, 40, 57)),
+        ("half squares", triangles, (20, 29, 40, 49)),
         ("mosaic", mosaic, (415, 830, 1_660, 3_320)),
     ):
         times, counts = [], []
