@@ -9,7 +9,7 @@ outside, as ``should_stop``, and a layout that it cut short says so.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
@@ -163,6 +163,19 @@ class Budget:
             return False
         self.left -= steps
         return self.left >= 0.0
+
+    @contextmanager
+    def lent(self, steps: float) -> Iterator[Budget]:
+        """Lend a part of a search that may take so many steps, even where fewer are left.
+
+        What it takes of those that are left is spent; that the caller wants no more holds for both.
+        """
+        own = replace(self, left=max(self.left, steps))
+        try:
+            yield own
+        finally:
+            self.was_cut = own.was_cut
+            self.left = min(self.left, own.left)
 
     def is_cut(self) -> bool:
         """Return whether the caller wants no more, now or before."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -65,15 +64,10 @@ def _fullest(
         return
     # Steps of its own where much is at stake: a load more takes longer than a longer search.
     longer = saves_many(item, count) and not effort.both_directions
-    patience = _PATIENCE * effort.steps if longer else 0.0
-    own = replace(budget, left=max(budget.left, patience))
-    more = fuller(item, count, limit, room, gap=gap, seed=task.seed, effort=effort, budget=own)
-    try:
+    with budget.lent(_PATIENCE * effort.steps if longer else 0.0) as own:
+        more = fuller(item, count, limit, room, gap=gap, seed=task.seed, effort=effort, budget=own)
         for placed in more:
             yield tuple(each.placement for each in placed)
-    finally:
-        budget.was_cut = own.was_cut
-        budget.left = min(budget.left, own.left)
 
 
 def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterator[Loads]:
@@ -127,18 +121,15 @@ def _full_loads(task: Task, item: Item, filling: Filling) -> tuple[Loads, int]:
     return ((Load(flush(filling, task), repeats),) if repeats else ()), rest
 
 
-def _plain(task: Task, item: Item, filling: Filling) -> Loads:
-    """Return full loads of one kind, and one with what is left over."""
-    full, rest = _full_loads(task, item, filling)
-    return (*full, Load(flush(filling[:rest], task))) if rest else full
-
-
 def _full_and_last(task: Task, item: Item, filling: Filling, effort: Effort) -> Iterator[Loads]:
     """Yield full loads and one with what is left over, also on the strip that no steps pay for."""
-    yield _plain(task, item, filling)
     full, rest = _full_loads(task, item, filling)
+    if not rest:
+        yield full
+        return
+    yield (*full, Load(flush(filling[:rest], task)))
     quick = QUICK if effort.loose else QUICK.edge_to_edge
-    last = _Strips(task, item, quick, unlimited()).of(rest) if rest else ()
+    last = _Strips(task, item, quick, unlimited()).of(rest)
     if last:
         yield (*full, Load(last))
 

@@ -170,11 +170,8 @@ def _free_loads(task: Task, effort: Effort, budget: Budget) -> Iterator[tuple[Lo
         if budget.is_cut():
             raise
     if len(task.items) > 1:
-        own = replace(budget, left=max(budget.left, _STEPS_FOR_SETS))
-        try:
+        with budget.lent(_STEPS_FOR_SETS) as own:
             yield from sets_alike(task, effort, own)
-        finally:
-            budget.was_cut = own.was_cut
 
 
 def _on_roll(
