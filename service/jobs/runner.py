@@ -90,8 +90,13 @@ class Runner:
                 span.fail(outcome)
             taken = round(1000.0 * (time.perf_counter() - began), 1)
             seconds = {phase: round(each, 3) for phase, each in times.seconds.items()}
-            told = {"outcome": outcome, "attempts": work.attempts, "ms": taken, "seconds": seconds}
-            _LOG.info("job", extra=told)
+            figures = {
+                "outcome": outcome,
+                "attempts": work.attempts,
+                "ms": taken,
+                "seconds": seconds,
+            }
+            _LOG.info("job", extra=figures)
         self._store.job_totals.observe(work.kind, times.seconds)
         if outcome in ENDED:
             self._store.job_totals.count_end(work.kind, outcome, work.attempts)
