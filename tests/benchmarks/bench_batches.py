@@ -81,7 +81,9 @@ def with_workers(count: int, kits: int) -> tuple[float, float]:
         url, pid = stack.enter_context(serving(folder, "--no-worker", WORKERS="1"))
         pids = [pid]
         for _ in range(count):
-            pids.append(stack.enter_context(started(folder, "worker", "--slots", "1")))
+            worker = stack.enter_context(started(folder, "worker", "--slots", "1")).process
+            assert worker is not None
+            pids.append(worker.pid)
         done(url, sizes(0, WARM * count))
         before, began = family_cpu_s(pids), time.perf_counter()
         done(url, sizes(1000, kits))

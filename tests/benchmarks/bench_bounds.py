@@ -14,13 +14,11 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import socket
 import sys
 import tempfile
 import threading
 import time
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -30,6 +28,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 import requests
 
 from tests.live.conftest import Server
+from tests.live.open_connections import open_connections
 
 FORMATS = ["svg", "dxf", "hpgl", "pdf", "plan"]
 RUN: dict[str, Any] = {"cut": "patch", "cutter": "pen-sheet", "material": {"name": "c"}}
@@ -228,22 +227,10 @@ def races(server: Measured) -> None:
     )
 
 
-@contextlib.contextmanager
-def connected(port: int, sent: list[bytes]) -> Iterator[list[socket.socket]]:
-    """Open connections that send so much and no more."""
-    with contextlib.ExitStack() as stack:
-        found = []
-        for each in sent:
-            one = stack.enter_context(socket.create_connection(("127.0.0.1", port), timeout=600))
-            one.sendall(each)
-            found.append(one)
-        yield found
-
-
 def half_sent(server: Measured) -> None:
     """Uploads that stop half way, and connections that say nothing."""
     waits, ends, began = [], Counter[str](), time.monotonic()
-    with connected(server.port, [HALF] * UPLOADS + [b""] * SILENT) as clients:
+    with open_connections(server.port, [HALF] * UPLOADS + [b""] * SILENT) as clients:
         for _ in range(50):
             asked = time.monotonic()
             requests.get(f"{server.url}/v1/shapes/kite", timeout=600).raise_for_status()
@@ -269,7 +256,7 @@ def odd_input(server: Measured) -> None:
             found.append(f"{path} width={size} r={radius}: {answer.status_code}")
     say("numbers of drawings", "500", "; ".join(found))
     statuses = Counter[str]()
-    with connected(server.port, [CHUNKED + each for each in CHUNKS]) as clients:
+    with open_connections(server.port, [CHUNKED + each for each in CHUNKS]) as clients:
         for one in clients:
             statuses[one.recv(12).decode()] += 1
     say("malformed chunk sizes", "500", dict(statuses))

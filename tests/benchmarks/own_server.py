@@ -2,65 +2,37 @@
 
 from __future__ import annotations
 
-import os
-import signal
-import socket
-import subprocess
-import sys
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-import requests
+from tests.live.conftest import Server
 
-ROOT = Path(__file__).resolve().parents[2]
 WAIT_S = 600
 
 
 @contextmanager
-def started(folder: Path, *arguments: str, **settings: str) -> Iterator[int]:
-    """Run a command of the service until left; yields its process id.
+def started(folder: Path, *words: str, **settings: str) -> Iterator[Server]:
+    """Run a command of the service until left; with ``{port}`` in it, until it answers first.
 
     Args:
-        folder: the data folder.
-        arguments: of ``python -m service``.
-        settings: without ``QUARTERSEAM_``; what the environment says is left out.
+        folder: for the data and the log.
+        words: of the command, behind ``python -m service``.
+        settings: without ``QUARTERSEAM_``.
     """
-    ours = {k: v for k, v in os.environ.items() if not k.startswith("QUARTERSEAM_")}
-    environment = {
-        **ours, "PYTHONPATH": str(ROOT), "QUARTERSEAM_DATA": str(folder),
-        "QUARTERSEAM_LOG_LEVEL": "WARNING",
-        **{f"QUARTERSEAM_{name}": value for name, value in settings.items()},
-    }  # fmt: skip
-    with subprocess.Popen(
-        [sys.executable, "-m", "service", *arguments], cwd=folder, env=environment
-    ) as process:
-        try:
-            yield process.pid
-        finally:
-            process.send_signal(signal.SIGTERM)
+    environment = {f"QUARTERSEAM_{name}": value for name, value in settings.items()}
+    command = ("-m", "service", *words)
+    server = Server(folder / "data", folder / "log", environment, command=command)
+    server.start()
+    try:
+        yield server
+    finally:
+        server.stop()
 
 
 @contextmanager
-def serving(folder: Path, *arguments: str, **settings: str) -> Iterator[tuple[str, int]]:
+def serving(folder: Path, *words: str, **settings: str) -> Iterator[tuple[str, int]]:
     """Serve until left; yields the address and the process id once it answers."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = str(probe.getsockname()[1])
-    with started(folder, "serve", "--port", port, *arguments, **settings) as pid:
-        url = f"http://127.0.0.1:{port}"
-        _until_healthy(url)
-        yield url, pid
-
-
-def _until_healthy(url: str) -> None:
-    end = time.monotonic() + WAIT_S
-    while time.monotonic() < end:
-        try:
-            requests.get(f"{url}/healthz", timeout=WAIT_S)
-        except requests.ConnectionError:
-            time.sleep(0.05)
-        else:
-            return
-    raise TimeoutError(url)
+    with started(folder, "serve", "--port", "{port}", *words, **settings) as server:
+        assert server.process is not None
+        yield server.url, server.process.pid

@@ -11,7 +11,7 @@ import re
 import shutil
 import subprocess
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
@@ -23,40 +23,16 @@ from flask.testing import FlaskClient
 from sqlalchemy import update
 from werkzeug.test import TestResponse
 
-from service.app import create_app
 from service.http.logs import JsonFormatter
-from service.settings import Settings, SettingsError, from_environment
-from service.storage.store import Store
+from service.settings import SettingsError, from_environment
 from service.storage.tables import KEYS
-
-Key = dict[str, str]
-MakeApp = Callable[..., Flask]
+from tests.apps_with_keys import Key, MakeApp, apps_with_keys, key_id, new_key, store_of
 
 
 @pytest.fixture
 def make_app(tmp_path: Path) -> Iterator[MakeApp]:
-    made: list[Flask] = []
-
-    def make(**settings: Any) -> Flask:
-        usual: dict[str, Any] = {"data": tmp_path / "data", "auth": "on", "compute_seconds": 600}
-        made.append(create_app(Settings(**(usual | settings))))
-        return made[-1]
-
-    yield make
-    for app in made:
-        _store(app).close()
-
-
-def _store(app: Flask) -> Store:
-    return app.extensions["quarterseam-store"]()  # type: ignore[no-any-return]
-
-
-def _key(app: Flask, scope: str = "write") -> Key:
-    return {"Authorization": f"Bearer {_store(app).keys.add(scope, scope)}"}
-
-
-def _id_of(key: Key) -> str:
-    return key["Authorization"].removeprefix("Bearer ").partition(".")[0]
+    with apps_with_keys(tmp_path) as make:
+        yield make
 
 
 def _kit(app: Flask, key: Key, body: dict[str, Any]) -> dict[str, Any]:
@@ -84,7 +60,7 @@ def test_a_browser_opens_the_same_bytes_without_a_key(
     make_app: MakeApp, small_kit: dict[str, Any]
 ) -> None:
     app = make_app()
-    client, key = app.test_client(), _key(app)
+    client, key = app.test_client(), new_key(app)
     kit = _kit(app, key, small_kit)
     files = [each["name"] for run in kit["runs"] for load in run["loads"] for each in load["files"]]
     names = ["run-sheet.pdf", "run-sheet.html", "labels.pdf", "cutting-list.csv", *files]
@@ -117,7 +93,7 @@ def test_a_link_opens_one_file_of_one_kit_and_only_to_read(
     make_app: MakeApp, small_kit: dict[str, Any]
 ) -> None:
     app = make_app()
-    client, key = app.test_client(), _key(app)
+    client, key = app.test_client(), new_key(app)
     kit, other = (_kit(app, key, small_kit | {"title": title}) for title in ("A", "B"))
     href = _link(app, key, kit, "run-sheet.pdf")["href"]
     path, _, query = href.partition("?")
@@ -141,7 +117,7 @@ def test_a_link_that_was_altered_opens_nothing(
     make_app: MakeApp, small_kit: dict[str, Any]
 ) -> None:
     app = make_app()
-    client, key, other = app.test_client(), _key(app), _key(app)
+    client, key, other = app.test_client(), new_key(app), new_key(app)
     kit = _kit(app, key, small_kit)
     href = _link(app, key, kit, "run-sheet.pdf")["href"]
     path, _, query = href.partition("?")
@@ -151,7 +127,7 @@ def test_a_link_that_was_altered_opens_nothing(
     signature = stated["signature"]
     for wrong in (
         {"expires": later}, {"expires": ""}, {"expires": "9" * 13}, {"expires": "0x9"},
-        {"key": _id_of(other)}, {"key": "nobody"}, {"key": ""}, {"key": "x" * 4000},
+        {"key": key_id(other)}, {"key": "nobody"}, {"key": ""}, {"key": "x" * 4000},
         {"signature": signature[:-1]}, {"signature": f"{signature}0"},
         {"signature": signature[::-1]}, {"signature": ""}, {"signature": "é" * 64},
         {"signature": "0" * 64},
@@ -174,7 +150,7 @@ def test_a_link_ends_at_its_time_and_says_when(
     make_app: MakeApp, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     app = make_app()
-    client, key = app.test_client(), _key(app)
+    client, key = app.test_client(), new_key(app)
     kit = _kit(app, key, small_kit)
     before = int(time.time())
     day, hour = _link(app, key, kit, "labels.pdf"), _link(app, key, kit, "labels.pdf", hours=1)
@@ -203,7 +179,7 @@ def test_what_no_link_can_be_made_of_is_refused(
     make_app: MakeApp, small_kit: dict[str, Any], body: dict[str, Any]
 ) -> None:
     app = make_app()
-    key = _key(app)
+    key = new_key(app)
     links = f"/v1/kits/{_kit(app, key, small_kit)['id']}/links"
     answer = app.test_client().post(links, json=body, headers=key)
     assert _slug(answer) == (422, "schema-mismatch")
@@ -214,8 +190,13 @@ def test_there_are_links_only_to_files_that_the_key_sees(
     make_app: MakeApp, small_kit: dict[str, Any]
 ) -> None:
     app = make_app()
-    client, mine, other, admin = app.test_client(), _key(app), _key(app), _key(app, "admin")
-    reader = _key(app, "read")
+    client, mine, other, admin = (
+        app.test_client(),
+        new_key(app),
+        new_key(app),
+        new_key(app, "admin"),
+    )
+    reader = new_key(app, "read")
     kit = _kit(app, mine, small_kit)
     links = f"/v1/kits/{kit['id']}/links"
     for file in ("nothing.pdf", "../kit.zip", "kit.zip\n"):
@@ -234,24 +215,24 @@ def test_there_are_links_only_to_files_that_the_key_sees(
 
 def test_a_link_ends_with_its_key(make_app: MakeApp, small_kit: dict[str, Any]) -> None:
     app = make_app(sharing="all")
-    client, keys = app.test_client(), _store(app).keys
-    mine = _key(app)
+    client, keys = app.test_client(), store_of(app).keys
+    mine = new_key(app)
     kit = _kit(app, mine, small_kit)
 
     def made(key: Key) -> str:
         return str(_link(app, key, kit, "run-sheet.pdf")["href"])
 
-    revoked, expired, rotated = _key(app), _key(app), _key(app)
+    revoked, expired, rotated = new_key(app), new_key(app), new_key(app)
     links = [made(each) for each in (mine, revoked, expired, rotated)]
     assert {client.get(href).status_code for href in links} == {200}
-    assert keys.revoke(_id_of(revoked))
-    with _store(app).engine.begin() as connection:
-        which = update(KEYS).where(KEYS.c.id == _id_of(expired))
+    assert keys.revoke(key_id(revoked))
+    with store_of(app).engine.begin() as connection:
+        which = update(KEYS).where(KEYS.c.id == key_id(expired))
         connection.execute(which.values(expires_us=time.time_ns() // 1000 - 1))
-    assert keys.rotate(_id_of(rotated), keep_hours=1)
+    assert keys.rotate(key_id(rotated), keep_hours=1)
     # The secret before is accepted for an hour, and so are its links.
     assert [client.get(href).status_code for href in links] == [200, 403, 403, 200]
-    assert keys.rotate(_id_of(rotated))
+    assert keys.rotate(key_id(rotated))
     assert [client.get(href).status_code for href in links] == [200, 403, 403, 403]
 
 
@@ -259,7 +240,7 @@ def test_the_secret_is_kept_in_the_data_folder_or_a_file(
     make_app: MakeApp, small_kit: dict[str, Any], tmp_path: Path
 ) -> None:
     app = make_app()
-    key = _key(app)
+    key = new_key(app)
     kit = _kit(app, key, small_kit)
     file = tmp_path / "data" / "link-secret"
     assert not file.exists()
@@ -289,13 +270,13 @@ def test_openssl_makes_the_same_signature(
     if program is None:
         pytest.skip("openssl is not installed")
     app = make_app()
-    key = _key(app)
+    key = new_key(app)
     kit = _kit(app, key, small_kit)
     href = _link(app, key, kit, "run-sheet.pdf")["href"]
     stated = {name: values[0] for name, values in parse_qs(urlsplit(href).query).items()}
     secret = key["Authorization"].partition(".")[2]
     message = "\n".join((
-        "GET", urlsplit(href).path, stated["expires"], _id_of(key),
+        "GET", urlsplit(href).path, stated["expires"], key_id(key),
         hashlib.sha256(secret.encode()).hexdigest(),
     ))  # fmt: skip
     hmac_key = (tmp_path / "data" / "link-secret").read_text()
@@ -321,7 +302,7 @@ def test_no_link_is_logged_whole(
     make_app: MakeApp, small_kit: dict[str, Any], caplog: pytest.LogCaptureFixture
 ) -> None:
     app = make_app()
-    key = _key(app)
+    key = new_key(app)
     kit = _kit(app, key, small_kit)
     with caplog.at_level(logging.DEBUG):
         href = _link(app, key, kit, "run-sheet.pdf")["href"]
@@ -334,7 +315,7 @@ def test_no_link_is_logged_whole(
     assert "expires=" not in lines
     # Whose link it was is in the log.
     answered = [orjson.loads(line) for line in lines.splitlines() if "answered" in line]
-    assert {each.get("key_id") for each in answered if each["status"] == 200} == {_id_of(key)}
+    assert {each.get("key_id") for each in answered if each["status"] == 200} == {key_id(key)}
     # Neither do the set-ups' proxies log addresses.
     proxy = (Path(__file__).resolve().parents[2] / "docker" / "proxy.conf").read_text()
     assert re.search(r"^\s*access_log off;", proxy, re.MULTILINE)
@@ -342,7 +323,7 @@ def test_no_link_is_logged_whole(
 
 def test_refused_links_are_rated_by_address(make_app: MakeApp, small_kit: dict[str, Any]) -> None:
     app = make_app(refused_keys_per_minute=5)
-    key = _key(app)
+    key = new_key(app)
     kit = _kit(app, key, small_kit)
     href = _link(app, key, kit, "run-sheet.pdf")["href"]
     statuses = [app.test_client().get(f"{href}{n % 10}").status_code for n in range(7)]

@@ -15,45 +15,19 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from service.app import create_app
 from service.cli import main
-from service.settings import Settings
-from service.storage.store import Store
+from tests.apps_with_keys import Key, MakeApp, apps_with_keys, key_id, new_key, store_of
 
 ASYNC = {"Prefer": "respond-async"}
 NO_ID = "00000000-0000-4000-8000-000000000000"
-Key = dict[str, str]
-MakeApp = Callable[..., Flask]
 PRICES = {"currency": "EUR", "materials": []}
 STAR = {"block": "sawtooth-star", "finished_width": 6}
 
 
 @pytest.fixture
 def make_app(tmp_path: Path) -> Iterator[MakeApp]:
-    made: list[Flask] = []
-
-    def make(**settings: Any) -> Flask:
-        usual: dict[str, Any] = {
-            "data": tmp_path / "data", "auth": "on", "compute_seconds": 600,
-        }  # fmt: skip
-        made.append(create_app(Settings(**(usual | settings))))
-        return made[-1]
-
-    yield make
-    for app in made:
-        _store(app).close()
-
-
-def _store(app: Flask) -> Store:
-    return app.extensions["quarterseam-store"]()  # type: ignore[no-any-return]
-
-
-def _key(app: Flask, scope: str = "write") -> Key:
-    return {"Authorization": f"Bearer {_store(app).keys.add(scope, scope)}"}
-
-
-def _id_of(key: Key) -> str:
-    return key["Authorization"].removeprefix("Bearer ").partition(".")[0]
+    with apps_with_keys(tmp_path) as make:
+        yield make
 
 
 def _cutter(client: FlaskClient, key: Key) -> dict[str, Any]:
@@ -120,7 +94,7 @@ def test_no_operation_reaches_what_another_key_made(
     """Every operation of the document on one thing; another's is as if it were not there."""
     app = make_app()
     client = app.test_client()
-    mine, other, admin = _key(app), _key(app), _key(app, "admin")
+    mine, other, admin = new_key(app), new_key(app), new_key(app, "admin")
     made = _fill(app, mine, small_kit, do_jobs, "mine")
     operations = sorted(_operations(document))
     assert len(operations) >= 20
@@ -150,7 +124,7 @@ def test_lists_show_what_their_key_made(
 ) -> None:
     app = make_app()
     client = app.test_client()
-    mine, other, admin = _key(app), _key(app), _key(app, "admin")
+    mine, other, admin = new_key(app), new_key(app), new_key(app, "admin")
     ours = _fill(app, mine, small_kit, do_jobs, "mine")
     theirs = _fill(app, other, small_kit, do_jobs, "theirs")
 
@@ -186,7 +160,7 @@ def test_what_a_job_or_a_batch_makes_belongs_to_its_key(
 ) -> None:
     app = make_app()
     client = app.test_client()
-    mine, other = _key(app), _key(app)
+    mine, other = new_key(app), new_key(app)
     job = client.post("/v1/kits", json=small_kit, headers=mine | ASYNC).get_json()
     batch = client.post("/v1/batches", json={"requests": [small_kit]}, headers=mine).get_json()
     assert do_jobs(app) == 2
@@ -206,7 +180,7 @@ def test_names_lead_only_to_what_their_key_saved(
 ) -> None:
     app = make_app()
     client = app.test_client()
-    mine, other = _key(app), _key(app)
+    mine, other = new_key(app), new_key(app)
     _fill(app, mine, small_kit, do_jobs, "mine")
     named = copy.deepcopy(small_kit)
     named["runs"][0]["cutter"] = "mine"
@@ -230,7 +204,7 @@ def test_names_lead_only_to_what_their_key_saved(
 def test_a_name_that_another_key_uses_is_refused_whatever_is_expected(make_app: MakeApp) -> None:
     app = make_app()
     client = app.test_client()
-    mine, other, admin = _key(app), _key(app), _key(app, "admin")
+    mine, other, admin = new_key(app), new_key(app), new_key(app, "admin")
     body, address = _cutter(client, mine), "/v1/cutters/hoop"
 
     def put(key: Key, **headers: str) -> int:
@@ -258,9 +232,9 @@ def test_a_studio_shares_everything(
 ) -> None:
     """By the setting, and without keys: also what was made by keys before."""
     app = make_app()
-    made = _fill(app, _key(app), small_kit, do_jobs, "mine")
+    made = _fill(app, new_key(app), small_kit, do_jobs, "mine")
     shared = make_app(**settings)
-    client, key = shared.test_client(), _key(shared) if "sharing" in settings else {}
+    client, key = shared.test_client(), new_key(shared) if "sharing" in settings else {}
     for path in (
         f"kits/{made['kit_id']}", f"jobs/{made['job_id']}", f"batches/{made['batch_id']}",
         "cutters/mine", "price-lists/mine", "blocks/mine",
@@ -283,21 +257,21 @@ def test_what_no_key_made_is_the_admins_until_it_is_assigned(
     made = _fill(make_app(auth="off"), {}, small_kit, do_jobs, "ours")
     app = make_app()
     client = app.test_client()
-    mine, other, admin = _key(app), _key(app), _key(app, "admin")
+    mine, other, admin = new_key(app), new_key(app), new_key(app, "admin")
     link = f"/v1/kits/{made['kit_id']}"
     assert client.get(link, headers=mine).status_code == 404
     assert client.get(link, headers=admin).status_code == 200
-    assert main(["keys", "assign", _id_of(mine)]) == 0
+    assert main(["keys", "assign", key_id(mine)]) == 0
     assert "3 kits, 3 jobs, 1 batches, 1 cutters, 1 price lists" in capsys.readouterr().out
     assert client.get(link, headers=mine).status_code == 200
     assert client.get(link, headers=other).status_code == 404
     # From a key that goes to the one that takes its place.
-    assert main(["keys", "assign", _id_of(other), "--of", _id_of(mine)]) == 0
+    assert main(["keys", "assign", key_id(other), "--of", key_id(mine)]) == 0
     assert client.get(link, headers=mine).status_code == 404
     assert client.get(link, headers=other).status_code == 200
     assert main(["keys", "assign", "nobody"]) == 2
-    assert main(["keys", "revoke", _id_of(mine)]) == 0
-    assert main(["keys", "assign", _id_of(mine)]) == 2
+    assert main(["keys", "revoke", key_id(mine)]) == 0
+    assert main(["keys", "assign", key_id(mine)]) == 2
 
 
 def test_a_kit_comes_back_to_its_key(
@@ -306,14 +280,14 @@ def test_a_kit_comes_back_to_its_key(
     """Rows that are made again from a kit's file know whose it is."""
     app = make_app()
     client = app.test_client()
-    mine, other = _key(app), _key(app)
+    mine, other = new_key(app), new_key(app)
     older = tmp_path / "older.sqlite"
-    with _store(app).engine.connect() as connection:
+    with store_of(app).engine.connect() as connection:
         connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
     shutil.copy(tmp_path / "data" / "quarterseam.sqlite", older)
     link = client.post("/v1/kits", json=small_kit, headers=mine).headers["Location"]
     answer = client.get(link, headers=mine).data
-    _store(app).close()
+    store_of(app).close()
     for path in (tmp_path / "data").glob("quarterseam.sqlite*"):
         path.unlink()
     shutil.copy(older, tmp_path / "data" / "quarterseam.sqlite")
@@ -332,7 +306,7 @@ def test_an_idempotency_key_is_one_key_s_alone(
     app = make_app()
     client = app.test_client()
     once = {"Idempotency-Key": "order-7"}
-    mine, other = _key(app), _key(app)
+    mine, other = new_key(app), new_key(app)
     links = [
         client.post("/v1/kits", json=small_kit, headers=key | once).headers["Location"]
         for key in (mine, other, mine)
@@ -345,7 +319,7 @@ def test_a_reader_sees_its_own_previews(
 ) -> None:
     app = make_app()
     client = app.test_client()
-    reader, other = _key(app, "read"), _key(app, "read")
+    reader, other = new_key(app, "read"), new_key(app, "read")
     job = client.post("/v1/layouts", json=small_kit, headers=reader | ASYNC).get_json()
     assert do_jobs(app) == 1
     result = f"{job['href']}/result"

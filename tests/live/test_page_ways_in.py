@@ -165,14 +165,18 @@ def test_a_block_of_the_gallery_becomes_a_kit(server: Server, page: PageBrowser)
     assert kit["pieces"][0]["template"]["width_mm"] == pytest.approx(152.4)
 
 
-def test_single_shapes_of_a_drawing_and_what_is_none(page: PageBrowser, tmp_path: Path) -> None:
-    drawing = tmp_path / "pier.svg"
-    drawing.write_text(_SHAPES, encoding="utf-8")
+def _remarks_on_shapes(page: PageBrowser, file: Path, drawing: str, found: str) -> str:
+    """Drop a drawing of single shapes on the page; return what it says once so many are found."""
+    file.write_text(drawing, encoding="utf-8")
     page.open("drawing")
     page.choose("#drawing-as", "single shapes")
-    page.wait("#drawing-file").send_keys(str(drawing))
-    page.until(lambda: page.text("#shapes-found") == "1 closed shape")
-    remarks = page.text(".remarks")
+    page.wait("#drawing-file").send_keys(str(file))
+    page.until(lambda: page.text("#shapes-found") == found)
+    return page.text(".remarks")
+
+
+def test_single_shapes_of_a_drawing_and_what_is_none(page: PageBrowser, tmp_path: Path) -> None:
+    remarks = _remarks_on_shapes(page, tmp_path / "pier.svg", _SHAPES, "1 closed shape")
     # 40 mm are 1.575 in; lines from 60, 60 to 90, 90 mm: 2.362 in and 3.543 in.
     assert "1.575 in of line are drawn twice" in remarks
     assert "from 2.362 in" in remarks
@@ -191,13 +195,7 @@ viewBox="0 0 200 120"><g fill="none" stroke="#000"><path d="M3.65 3.65H56.35V56.
 def test_shapes_that_overlap_and_a_patch_with_its_template_are_named(
     page: PageBrowser, tmp_path: Path
 ) -> None:
-    drawing = tmp_path / "pairs.svg"
-    drawing.write_text(_PAIRS, encoding="utf-8")
-    page.open("drawing")
-    page.choose("#drawing-as", "single shapes")
-    page.wait("#drawing-file").send_keys(str(drawing))
-    page.until(lambda: page.text("#shapes-found") == "4 closed shapes")
-    remarks = page.text(".remarks")
+    remarks = _remarks_on_shapes(page, tmp_path / "pairs.svg", _PAIRS, "4 closed shapes")
     # Largest first: the patch, its template, and the two squares. 6.35 mm are 1/4 in.
     assert "Shapes 3 and 4 overlap." in remarks
     assert "Shape 1 is shape 2 with 1/4 in about it" in remarks

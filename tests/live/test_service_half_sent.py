@@ -7,13 +7,14 @@ import http.client
 import json
 import socket
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import pytest
 import requests
 
 from service.serving.timed_socket import TimedSocket
+from tests.live.open_connections import open_connections
 
 MakeServer = Callable[..., Any]
 OUTLINES: Any = {
@@ -38,17 +39,6 @@ HALF_SENT = {
 }
 
 
-@contextlib.contextmanager
-def _clients(port: int, sent: list[bytes]) -> Iterator[list[socket.socket]]:
-    with contextlib.ExitStack() as stack:
-        opened = []
-        for each in sent:
-            one = stack.enter_context(socket.create_connection(("127.0.0.1", port), timeout=300))
-            one.sendall(each)
-            opened.append(one)
-        yield opened
-
-
 def _answer(client: socket.socket) -> tuple[int, str, bytes]:
     """Read one answer: its status, its media type and its body."""
     with contextlib.closing(http.client.HTTPResponse(client)) as answer:
@@ -56,7 +46,7 @@ def _answer(client: socket.socket) -> tuple[int, str, bytes]:
         return answer.status, answer.getheader("Content-Type") or "", answer.read()
 
 
-def _answers_healthy_clients(url: str, times: int) -> None:
+def _answers_healthyopen_connections(url: str, times: int) -> None:
     for _ in range(times):
         # A connection of its own each time: it must be accepted, too.
         answer = requests.post(f"{url}/v1/outlines", json=OUTLINES, timeout=300)
@@ -67,8 +57,8 @@ def _answers_healthy_clients(url: str, times: int) -> None:
 def test_a_hundred_half_sent_requests_keep_nobody_waiting(make_server: MakeServer) -> None:
     server = make_server(**FEW, **PATIENT)
     for sent in HALF_SENT.values():
-        with _clients(server.port, [sent] * 100):
-            _answers_healthy_clients(server.url, 5)
+        with open_connections(server.port, [sent] * 100):
+            _answers_healthyopen_connections(server.url, 5)
 
 
 @pytest.mark.long
@@ -76,9 +66,9 @@ def test_a_hundred_half_sent_requests_keep_nobody_waiting(make_server: MakeServe
 def test_uploads_that_stop_and_silent_connections_at_once(make_server: MakeServer) -> None:
     server = make_server(QUARTERSEAM_WORKERS="2", **PATIENT)
     sent = [UPLOAD + b"x" * 2500] * 24 + [b""] * 500
-    with _clients(server.port, sent):
+    with open_connections(server.port, sent):
         began = time.perf_counter()
-        _answers_healthy_clients(server.url, 100)
+        _answers_healthyopen_connections(server.url, 100)
         print(f"100 outlines and health checks beside 524: {time.perf_counter() - began:.2f} s")
 
 
@@ -88,7 +78,7 @@ def test_what_stops_is_told_so_and_closed(make_server: MakeServer) -> None:
     )
     for kind, sent in HALF_SENT.items():
         payload = b""
-        with _clients(server.port, [sent]) as [client]:
+        with open_connections(server.port, [sent]) as [client]:
             while more := client.recv(65536):
                 payload += more
         if kind == "silent":
@@ -102,7 +92,7 @@ def test_what_stops_is_told_so_and_closed(make_server: MakeServer) -> None:
         assert json.loads(body)["type"] == f"/problems#{slug}"
     # A byte now and then earns no time.
     for start in (b"GET /v1/shapes HTTP/1.1\r\nX-A: ", UPLOAD):
-        with _clients(server.port, [start]) as [client]:
+        with open_connections(server.port, [start]) as [client]:
             client.settimeout(0.2)
             payload = b""
             # Ends when the server closes; the test's own time limit is the bound.
@@ -127,7 +117,7 @@ CHUNK_FAULTS = {
 
 @pytest.mark.parametrize("sent", CHUNK_FAULTS.values(), ids=CHUNK_FAULTS)
 def test_malformed_chunks_are_the_clients_fault(server: Any, sent: bytes) -> None:
-    with _clients(server.port, [CHUNKS + sent]) as [client]:
+    with open_connections(server.port, [CHUNKS + sent]) as [client]:
         status, media_type, body = _answer(client)
         assert (status, media_type) == (400, "application/problem+json")
         assert json.loads(body)["type"] == "/problems#bad-request"
@@ -135,7 +125,7 @@ def test_malformed_chunks_are_the_clients_fault(server: Any, sent: bytes) -> Non
 
 
 def test_a_body_that_ends_early_is_the_clients_fault(server: Any) -> None:
-    with _clients(server.port, [UPLOAD + b"x" * 10]) as [client]:
+    with open_connections(server.port, [UPLOAD + b"x" * 10]) as [client]:
         client.shutdown(socket.SHUT_WR)
         assert _answer(client)[0] == 400
 
@@ -143,7 +133,7 @@ def test_a_body_that_ends_early_is_the_clients_fault(server: Any) -> None:
 def test_requests_sent_at_once_are_answered_in_turn(server: Any) -> None:
     body = json.dumps(OUTLINES).encode()
     one = UPLOAD.replace(b"5000", str(len(body)).encode()) + body
-    with _clients(server.port, [one * 3 + one[:-5]]) as [client]:
+    with open_connections(server.port, [one * 3 + one[:-5]]) as [client]:
         payload = b""
         while payload.count(b"HTTP/1.1 200 OK") < 3:
             payload += client.recv(65536)
@@ -158,7 +148,7 @@ def test_requests_sent_at_once_are_answered_in_turn(server: Any) -> None:
 def test_a_client_that_asks_before_it_sends_is_told_to_go_on(server: Any) -> None:
     body = json.dumps(OUTLINES).encode()
     head = UPLOAD.replace(b"5000", b"%d\r\nExpect: 100-continue" % len(body))
-    with _clients(server.port, [head]) as [client]:
+    with open_connections(server.port, [head]) as [client]:
         assert client.recv(25) == b"HTTP/1.1 100 Continue\r\n\r\n"
         client.sendall(body)
         assert _answer(client)[0] == 200
