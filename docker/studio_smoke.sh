@@ -120,7 +120,7 @@ secure -H "$bearer" -H 'Accept: application/zip' "$url$kit" -o "$scratch/before.
 
 say "a run sheet on the tablet: a link that needs no key, until its key is revoked"
 tablet=$(studio exec -T quarterseam python3 -m service keys add tablet | tr -d '\r')
-href=$(run_page 2 "printer. A browser sends no key" \
+href=$(run_page 2 "This asks for a link" \
   "s|https://studio.internal:8443|$url|; s|/KIT/|/${kit##*/}/|; s|KEY|$tablet|" | sed -n 's/.*"href":"\([^"]*\)".*/\1/p')
 [ -n "$href" ] || { echo "there is no link"; exit 1; }
 opened=$(secure -H 'Accept: text/html,*/*;q=0.8' -o "$scratch/sheet.pdf" -w '%{content_type}' "$url$href")
@@ -177,7 +177,7 @@ run_page 1 "In the studio's set-up one command"
 answers "$plain" || { studio logs --tail 30; exit 1; }
 rm -r "$work/backups"
 with_first_version
-run_page 1 "volume and restore that backup. A set-up with HTTPS"
+run_page 1 "With HTTPS, name both files"
 until_ready
 [ "$(tar -tf "$work"/backups/*.tar | grep -c '^kits/')" = 2 ] || { echo "the backup holds no kits"; exit 1; }
 bearer="Authorization: Bearer $(studio exec -T quarterseam python3 -m service keys add owner --scope write | tr -d '\r')"
