@@ -33,7 +33,7 @@ _HEADER = {"mm": (4, 1), "in": (1, 0)}
 _FLOAT_CODES = {*range(10, 60), *range(110, 150), *range(210, 240), *range(460, 470)}
 #: Decimals of bulges, and of angles of arcs in degrees.
 _DIGITS = {42: 10, 50: 8, 51: 8}
-#: Longest title, in characters of the file: a text of R12 has at most 255.
+#: Longest title, in characters of the file: a text in R12 has at most 255.
 _LONGEST = 240
 _ASCII = 128
 #: Held while ezdxf is loaded: see ``_new_document``.
@@ -100,7 +100,7 @@ class DxfAdapter:
 
 
 def _title(plan: CutPlan) -> str:
-    """Return the title in ASCII and not too long; others are written by their code."""
+    """Return the title in ASCII, shortened if it is too long; other characters as code."""
     units = xml_text(plan.title).encode("utf-16-be")
     codes = [int.from_bytes(units[at : at + 2]) for at in range(0, len(units), 2)]
     title = ""
@@ -178,7 +178,7 @@ def _circle(stroke: Stroke) -> tuple[Point, float]:
 
 
 def _ending_straight(stroke: Stroke) -> tuple[Vertex, ...]:
-    """Return the vertices, rotated so that a closed ring closes with a line if it has one."""
+    """Return the vertices of a ring from such a start that a line closes it, if it has a line."""
     vertices = stroke.vertices
     if not stroke.closed or not vertices[-1].bulge:
         return vertices

@@ -1,4 +1,8 @@
-"""Ways of the raised tool over the frame of an opening, between the machine's 0,0 and the cuts."""
+"""A warning where the raised tool crosses the frame of a bed's opening.
+
+The tool travels from the machine's 0,0 to the first cut, and perhaps back. Where the opening is not
+a plain rectangle, a part of the frame may lie in its way.
+"""
 
 from __future__ import annotations
 
@@ -11,14 +15,14 @@ from geometry.model.plan import CutPlan
 from geometry.model.points import Point
 from geometry.sentences import said
 
-#: How many places of a way are looked at.
-_LOOKS = 100
+#: Number of places of a way that are checked.
+_CHECKED = 100
 
 
 def crosses_frame(plan: CutPlan, values: Mapping[str, Any]) -> bool:
     """Return whether the way from 0,0 to the first cut, or back, leaves an opening of odd shape.
 
-    A plain rectangle has no frame within its own box.
+    Across a plain rectangular opening no way leads over the frame.
 
     Args:
         plan: in the axes of the bed.
@@ -66,6 +70,6 @@ def frame_notice(*, lift: str = "", is_home: bool) -> str:
 
 def _between(home: Point, tip: Point) -> Iterator[Point]:
     """Yield places of a way, without its ends."""
-    for number in range(1, _LOOKS):
-        share = number / _LOOKS
+    for number in range(1, _CHECKED):
+        share = number / _CHECKED
         yield Point(home.x + (tip.x - home.x) * share, home.y + (tip.y - home.y) * share)

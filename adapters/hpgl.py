@@ -29,15 +29,13 @@ from geometry.units import PLOTTER_UNITS_PER_MM
 
 #: Maximum deviation of chords from their arcs, mm: well under half a plotter unit.
 CHORD = 0.005
-#: The integers of the classic language.
+#: Largest coordinate of classic HP-GL, plotter units: a signed 16-bit integer.
 _LARGEST = 32767
 #: Arcs below this radius, mm, are always written as chords, because the grid would distort them.
 _SMALL = 1.0
-#: Points and characters per instruction, for small line buffers.
+#: Maximum points and characters per instruction: some machines have small line buffers.
 _POINTS = 40
 _CHARACTERS = 400
-
-
 #: Pens by operation, where none are stated.
 PENS = {"cut": 1, "score": 2, "mark": 3}
 
@@ -93,10 +91,10 @@ class HpglAdapter:
     def resolution_for(self, settings: Mapping[str, Any]) -> float:
         """Return the resolution of these settings, mm."""
         grid = math.sqrt(0.5) / float(settings.get("units_per_mm", PLOTTER_UNITS_PER_MM))
-        # With AA, the start, the centre and the radius between them are each off by half a
-        # diagonal.
-        share = 3.0 * grid if settings.get("arcs") == "AA" else grid
-        return max(share, grid + CHORD) + 0.001
+        # AA rounds the start and the centre to the grid, each by up to half a diagonal. The radius
+        # is their distance, so a point of the arc may be off by three of these.
+        off = 3.0 * grid if settings.get("arcs") == "AA" else grid
+        return max(off, grid + CHORD) + 0.001
 
     def write(self, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
         """Return the plan as HP-GL.
@@ -170,8 +168,8 @@ def _lowered(places: Sequence[tuple[int, int]]) -> Iterator[str]:
 def _with_arcs(stroke: Stroke, scale: float, *, wide: bool) -> Iterator[str]:
     """Yield a stroke with AA for its arcs, each followed by a line to its exact end.
 
-    An arc whose centre is out of range is written as chords: a gentle one lies within a small bed,
-    and its centre far outside.
+    An arc whose centre is out of range is written as chords: the centre of a gentle arc may lie
+    far outside the bed.
     """
     at = _snapped(stroke.vertices[0].point, scale, wide=wide)
     yield f"PU{at[0]},{at[1]};"

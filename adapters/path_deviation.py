@@ -1,7 +1,8 @@
-"""Path deviation: compares a read stroke with its planned one, in parallel from the start.
+"""Path deviation: compares a stroke that was read with the planned one.
 
-This detects mirrored, turned, reversed and partly missing strokes as well as moved ones: the read
-stroke may leave a planned segment only at that segment's end.
+Both are followed side by side from their start, and the read stroke may leave a planned segment
+only at that segment's end. So mirrored, turned, reversed and partly missing strokes are noticed,
+not only moved ones.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ _NEAR = 0.05
 _TURN = 0.5
 #: Maximum number of neighbouring segments that a format's grid may merge because they are so short.
 _SWALLOWED = 64
-#: Moves per planned segment from which they are compared as arrays.
+#: From this many read moves per planned segment, they are compared as arrays.
 _MANY = 4
 #: Longest parts, rad, into which formats split their arcs, and their rounding.
 _PARTS, _ROUNDING = (math.pi / 2.0, math.pi / 4.0), 1e-9
@@ -50,8 +51,8 @@ def deviation(read: ReadStroke, stroke: Stroke, *, allowed: float = _NEAR) -> fl
         return _off_circle(read, stroke) if _is_finite(read) else math.inf
     least = math.inf
     for off in _comparisons(read, stroke, allowed):
-        # The smallest counts: to a comparison that cannot follow a file, the file strays farther
-        # and farther from a segment that it has left.
+        # The smallest counts: a comparison that cannot follow a file stays at a segment that the
+        # file has left, and finds too large a deviation.
         least = min(least, off)
         if off <= allowed:
             break
@@ -94,9 +95,9 @@ def aligned(vertices: Sequence[Vertex], read: ReadStroke) -> Sequence[Vertex]:
 
 
 def _split(ring: Sequence[Vertex], count: int) -> Sequence[Vertex]:
-    """Return a path with its arcs in equal parts so that it has ``count`` segments, if that can be.
+    """Return a path of ``count`` segments, its arcs split into equal parts; as it is, if none fits.
 
-    What is compared with it does not depend on how it was split: all points are on the path.
+    Wherever an arc is split, all points stay on the path, so the split cannot hide a deviation.
     """
     if count < len(ring):
         return ring
@@ -176,6 +177,10 @@ def _off_by_segment(read: ReadStroke, tracks: Sequence[Track], allowed: float) -
 
 
 def _off_followed(read: ReadStroke, tracks: Sequence[Track], allowed: float) -> float:
+    """Return the deviation of a path, followed point by point along the planned segments.
+
+    ``states`` holds the segments that the last point may lie on, with the deviation so far.
+    """
     before = read.start
     states = {0: distance(before, tracks[0].start)}
     hypot = math.hypot
@@ -209,8 +214,8 @@ def _followed(
 ) -> dict[int, float]:
     """Return the planned segments that a read point may lie on, each with its largest deviation.
 
-    Several may be possible where a path runs back beside itself, as at a cusp. A segment may be
-    left only where the read stroke came by its end; a grid may swallow several short ones.
+    There can be several where a path runs back beside itself, as at a cusp. A segment can be left
+    only near its end. A format's grid may merge several short segments into one move.
     """
     found: dict[int, float] = {}
     for at, so_far in states.items():

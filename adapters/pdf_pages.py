@@ -1,4 +1,4 @@
-"""The paper of a printed plan: its size, its orientation, and what of the bed each sheet shows."""
+"""The paper of a printed plan: its size and orientation, and the part of the bed on each sheet."""
 
 from __future__ import annotations
 
@@ -28,10 +28,11 @@ def printed_pages(
 ) -> tuple[Size, list[PrintedPage]]:
     """Return the paper, mm, and the pages of a bed, mm, that are not empty; at least one.
 
-    The paper's orientation is the one that needs fewer sheets. Sheets cover the bed from its upper
-    left corner, or only what is drawn, if that takes fewer: a bed of the paper's own size takes one
-    although its outermost part cannot be printed. A bed longer than the largest page takes several.
-    Where it takes several of paper, each piece lies whole on one if it has room there.
+    The paper lies the way that needs fewer sheets. The sheets cover the whole bed from its upper
+    left corner, or only the area of the strokes, if that takes fewer. (A bed as large as the paper
+    takes one sheet, although a printer leaves its outermost part empty.) With ``paper`` "bed" there
+    is one page, or several if the bed is longer than the largest page. Where several sheets of
+    paper are needed, a piece that has room on one sheet lies whole on it.
 
     Raises:
         CannotHoldError: for a bed of too many pages.
@@ -59,7 +60,8 @@ def printed_pages(
         return min(whole, key=lambda each: len(each[1]))
     if not laid:
         raise CannotHoldError(
-            f"This bed takes {min(counts)} pages; {MAX_PAGES} is the most. Use paper bed.",
+            f"This bed takes {min(counts)} pages; at most {MAX_PAGES} can be printed. Set paper to "
+            "bed.",
             format_name="pdf",
         )
     paper, shown = min(laid, key=lambda each: len(each[1]))
@@ -73,7 +75,10 @@ def _whole(
     papers: Sequence[Size],
     values: Mapping[str, Any],
 ) -> list[tuple[Size, list[PrintedPage]]]:
-    """Return sheets of each orientation on which pieces lie whole; none if all are to be joined."""
+    """Return, for each way of the paper, sheets on which pieces lie whole.
+
+    Empty if the request wants all sheets joined.
+    """
     if not boxes or values["paper"] == "bed" or values["joined"] == "all":
         return []
     margin = float(values["margin_mm"])
@@ -94,7 +99,7 @@ def large_pieces(
     groups: Sequence[int] | None,
     sheets: Sequence[PrintedPage],
 ) -> list[str]:
-    """Return the pieces for which pages are joined, if not the whole bed is."""
+    """Return the pieces that are too large for a page; empty if the pages show the whole bed."""
     if groups is None or sheets[0].groups is None:
         return []
     part = sheets[0].page.part
@@ -111,10 +116,11 @@ def large_pieces(
 def _over(
     boxes: Sequence[Bounds], bed: tuple[float, float], sheet: tuple[float, float], overlap: float
 ) -> tuple[int, Iterator[BedPage]]:
-    """Return sheets over all strokes, with the width of their lines where it takes several.
+    """Return the number of sheets over all strokes, and the sheets.
 
-    On a single sheet cuts may lie on the edge of its margin, as the work area of such a sheet
-    allows; half of their lines' width is printed beyond it (``page_clip``).
+    Several sheets cover the strokes with the full width of their lines. On a single sheet a cut
+    may lie on the edge of the margin, because the work area reaches that far; half of its line is
+    then printed in the margin (``page_clip``).
     """
     box, half = Bounds.around(boxes), HALF_LINE
     count, every = pages_over(box, bed, sheet, overlap)

@@ -1,7 +1,7 @@
-"""Finds the files that a plug-in's process may read: installed code and system libraries.
+"""The files that a plug-in's process may read: installed code and system libraries.
 
-The import path alone says too little: ``python -m`` puts the folder that it is started in first,
-which may hold the server's data, or be the root of the file system.
+The entries of the import path are not all safe to read: ``python -m`` puts the current folder
+first, which may hold the server's data, or be the root of the file system.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ _SYSTEM = (
 _PARTS = ("bin", "lib", "lib64", "pyvenv.cfg", "share/zoneinfo")
 #: Folders into which packages are installed.
 _INSTALLED = ("site-packages", "dist-packages")
-#: Folders beside packages: what is known of them, and libraries that came with them.
+#: Folders beside packages: their metadata, and libraries that are bundled with them.
 _BESIDE = (".dist-info", ".egg-info", ".libs")
 #: The packages that a plug-in imports from.
 _OURS = ("adapters", "geometry")
@@ -36,7 +36,7 @@ def readable_places(path: Iterable[str], module: str, hidden: Iterable[str]) -> 
     Args:
         path: the import path.
         module: the plug-in's own module.
-        hidden: folders of which it may read nothing, wherever they are.
+        hidden: folders that it must not read, even where they lie inside a readable one.
     """
     working_folder = Path.cwd().resolve()
     places = [
@@ -53,10 +53,10 @@ def readable_places(path: Iterable[str], module: str, hidden: Iterable[str]) -> 
 
 
 def keep_found_modules() -> None:
-    """List all folders of the import path now: those that hold other files cannot be listed later.
+    """Make the interpreter list all folders of the import path now, and never again.
 
-    Otherwise the interpreter would list a folder again when it has changed, find nothing, and
-    import nothing from it.
+    A folder that also holds other files cannot be listed once the process is confined. If the
+    interpreter tried to, because the folder has changed, it would import nothing more from it.
     """
     PathFinder.find_spec("no_module_has_this_name")
     finders: list[Any] = list(sys.path_importer_cache.values())
@@ -76,7 +76,7 @@ def _of_module(name: str) -> Iterator[Path]:
 
 
 def _of_entry(entry: Path, working_folder: Path) -> Iterator[Path]:
-    """Yield what may be read of an entry of the import path."""
+    """Yield the files and folders of an entry of the import path that may be read."""
     with contextlib.suppress(OSError):
         if not entry.is_dir():
             # An archive, or a folder in one.
@@ -95,8 +95,8 @@ def _is_code(place: Path) -> bool:
 
 
 def _without(place: Path, hidden: Sequence[Path]) -> Iterator[Path]:
-    """Yield a place; if something hidden lies below it, what lies beside that instead."""
-    # The root of the file system is never a place of code.
+    """Yield a place, or if a hidden folder lies below it, everything in it but that folder."""
+    # Code is never directly in the root of the file system.
     if place == Path(place.anchor) or any(place.is_relative_to(each) for each in hidden):
         return
     if not any(each.is_relative_to(place) for each in hidden):
@@ -104,6 +104,6 @@ def _without(place: Path, hidden: Sequence[Path]) -> Iterator[Path]:
         return
     with contextlib.suppress(OSError):
         for each in place.iterdir():
-            # Links give nothing to read by themselves.
+            # A link's target is readable only if it lies in another readable place.
             if not each.is_symlink():
                 yield from _without(each, hidden)

@@ -1,6 +1,6 @@
-"""What is calculated of a stroke's shape once, wherever else on the bed it stands again.
+"""Calculations that are made once for strokes of the same shape, wherever on the bed they lie.
 
-Most strokes of a load are the outlines of a few kinds of pieces.
+Most strokes of a load are outlines of a few kinds of pieces, so this saves most of the work.
 """
 
 from __future__ import annotations
@@ -16,13 +16,13 @@ from adapters.split import chords
 from geometry.model.plan import Stroke
 from geometry.model.segments import Bounds
 
-#: Decimals, mm, to which shapes are the same: far below what any machine moves.
+#: Decimals, mm, to which coordinates of equal shapes agree: far below what any machine can move.
 _SAME = 9
 T = TypeVar("T")
 
 
 class RepeatedShapes:
-    """The strokes of a plan as shapes with their places.
+    """The strokes of a plan, each as one of their shapes and its place.
 
     Args:
         strokes: on the bed, mm.
@@ -32,8 +32,8 @@ class RepeatedShapes:
         #: The first vertex of each stroke.
         self.places = [(stroke.vertices[0].x, stroke.vertices[0].y) for stroke in strokes]
         known: dict[object, int] = {}
-        self._own: list[Stroke] = []
-        self._of = []
+        self._shapes: list[Stroke] = []
+        self._shape_numbers = []
         for stroke, (x, y) in zip(strokes, self.places, strict=True):
             shape = (
                 stroke.closed,
@@ -44,14 +44,14 @@ class RepeatedShapes:
             )
             if shape not in known:
                 known[shape] = len(known)
-                own = tuple(each._replace(x=each.x - x, y=each.y - y) for each in stroke.vertices)
-                self._own.append(replace(stroke, vertices=own))
-            self._of.append(known[shape])
+                moved = tuple(each._replace(x=each.x - x, y=each.y - y) for each in stroke.vertices)
+                self._shapes.append(replace(stroke, vertices=moved))
+            self._shape_numbers.append(known[shape])
 
     def each(self, make: Callable[[Stroke], T]) -> list[T]:
-        """Return for each stroke what is made of its shape, whose first vertex lies at 0, 0."""
-        made = [make(stroke) for stroke in self._own]
-        return [made[shape] for shape in self._of]
+        """Return for each stroke the result of ``make`` for its shape, moved to begin at 0, 0."""
+        made = [make(stroke) for stroke in self._shapes]
+        return [made[shape] for shape in self._shape_numbers]
 
     def chord_rows(self, tolerance: float) -> list[NDArray[np.float64]]:
         """Return each stroke as rows x, y, mm, the closing point included.

@@ -1,4 +1,4 @@
-"""Says how the stops of a file differ from those of its plan."""
+"""Comparison of a file's stops with those of its plan."""
 
 from __future__ import annotations
 
@@ -8,17 +8,17 @@ from adapters.names import comment
 from adapters.readers.strokes import ReadStop
 from geometry.model.plan import CutPlan, Stop
 
-#: Characters of a stop's message that files of G-code hold.
+#: Maximum characters of a stop's message in G-code.
 MAX_MESSAGE = 500
 
 
 def stop_fault(found: Sequence[ReadStop], plan: CutPlan, *, with_words: bool) -> str:
-    """Return the first stop that is missing, elsewhere or another; empty if all are right.
+    """Return what is wrong with the first wrong stop of a file; empty if all stops are right.
 
     Args:
         found: the stops of a file.
-        plan: what was written.
-        with_words: whether the words for the operator are compared, too.
+        plan: from which the file was written.
+        with_words: whether the messages for the operator are compared, too.
     """
     if len(found) != len(plan.stops):
         return f"the plan has {len(plan.stops)} stops, the file has {len(found)}"
@@ -35,11 +35,14 @@ def stop_fault(found: Sequence[ReadStop], plan: CutPlan, *, with_words: bool) ->
 
 
 def _texts(stop: Stop) -> set[str]:
-    """Return a stop's message, as it is and in plain letters; its reason where it has none."""
+    """Return the texts that a file may have for a stop.
+
+    Its message, as it is or in plain letters; its reason if the plain message is empty.
+    """
     plain = comment(stop.message, MAX_MESSAGE)
     return {_letters(stop.message), _letters(plain) if plain else _letters(stop.reason)}
 
 
 def _letters(text: str) -> str:
-    # Long messages are broken into lines.
+    # A file may break a long message into lines anywhere, so white space does not count.
     return "".join(text.split())

@@ -1,6 +1,6 @@
-"""What a process of the sandbox can take, and its end when its parent ends.
+"""Limits of the sandbox's processes, and their end when their parent ends.
 
-Each process of the sandbox applies its limits itself, before it does anything else.
+Each process applies its limits to itself, before it does anything else.
 """
 
 from __future__ import annotations
@@ -12,7 +12,8 @@ import threading
 from dataclasses import dataclass
 from multiprocessing.connection import wait
 
-#: Seconds of processor time beyond those allowed: parents stop by the clock long before.
+#: Seconds of processor time added to a limit. It is a last resort: by then the parent should have
+#: ended the process by the clock.
 _SPARE_S = 5.0
 
 
@@ -21,7 +22,7 @@ class ProcessLimits:
     """Limits of a process.
 
     Args:
-        seconds: of processor time from now on, about; a last resort.
+        seconds: of processor time from now on, approximately; a last resort.
         memory_bytes: address space.
         file_bytes: largest file that it can write; ``None`` for any.
     """
@@ -31,11 +32,11 @@ class ProcessLimits:
     file_bytes: int | None = None
 
     def apply(self, *, for_good: bool) -> None:
-        """Limit this process; limits that it has already are never exceeded.
+        """Limit this process; a limit that it already has is never raised for good.
 
         Args:
-            for_good: whether the limits stay. Otherwise others can follow them, which a process
-                needs that does one task after another.
+            for_good: whether these limits can never be raised again. A process that does one task
+                after another needs ``False``: the next task may have higher limits.
         """
         used = resource.getrusage(resource.RUSAGE_SELF)
         seconds = math.ceil(used.ru_utime + used.ru_stime + self.seconds + _SPARE_S)
@@ -48,7 +49,7 @@ class ProcessLimits:
 
 def _limit(kind: int, most: int, *, for_good: bool) -> None:
     soft, hard = resource.getrlimit(kind)
-    # A soft limit may be the last task's, which does not count for this one.
+    # The soft limit may be that of the task before, which does not bind this one.
     bounds = (most, hard, soft) if for_good else (most, hard)
     least = min(each for each in bounds if each != resource.RLIM_INFINITY)
     resource.setrlimit(kind, (least, least if for_good else hard))
@@ -58,8 +59,9 @@ def end_with(lifeline: int) -> None:
     """End this process as soon as its parent has ended, from a thread that waits for it.
 
     Args:
-        lifeline: a descriptor that can be read, or is closed at its other end, when the parent
-            has ended. A process that is slow to start cannot mistake its next parent for it.
+        lifeline: a descriptor that becomes readable, or is closed at its other end, when the
+            parent ends. (A look at the parent's number would not do: if the parent ended while this
+            process started, it is already the number of its next parent.)
     """
     threading.Thread(target=_wait_and_end, args=(lifeline,), daemon=True).start()
 

@@ -1,7 +1,8 @@
-"""Chooses the angles of a hand-set blade for a load, and the best rotation of the pieces.
+"""The choice of a hand-set blade's angles for a load, and of the pieces' turns.
 
-First the number of blade turns is minimised, then the roughness: a stab of width w at an angle d to
-its edge leaves teeth of w sin(d). No mismatch exceeds the stated maximum.
+The mismatch of an edge is the angle between it and the blade. A stab of width w with mismatch d
+leaves teeth of w sin(d) on the edge: its roughness. The choice has the fewest blade angles, and of
+those the smallest roughness. No mismatch exceeds the stated maximum.
 """
 
 from __future__ import annotations
@@ -19,9 +20,9 @@ from geometry.model.segments import Arc, Segment
 _TRIED = 10
 #: Directions closer than this, rad, are equal; also the tolerance of the mismatch's limit.
 _SAME = 1.0e-6
-#: Default maximum mismatch, rad, accepted to save turns: the best of a hexagon with four angles
-#: (derived). If pieces cannot have it, the next possible value.
+#: Default maximum mismatch, rad. Four blade angles can cut a hexagon with this one (derived).
 USUAL_MISMATCH = math.radians(15.0)
+#: Maximum mismatches, degrees, that are tried next where the pieces cannot keep the default.
 _NEXT = (18.0, 20.0)
 #: Number of directions considered for an arc, including both ends.
 _ALONG = 17
@@ -29,7 +30,7 @@ _ALONG = 17
 
 @dataclass(frozen=True)
 class Chosen:
-    """The blade angles, and for each piece its best turns, degrees."""
+    """A choice: the blade angles, and for each piece the turns to lie in, degrees."""
 
     angles_deg: tuple[float, ...]
     turns_deg: Mapping[str, tuple[float, ...]]
@@ -69,13 +70,15 @@ def off(angle: float, direction: float) -> float:
 def needed_angles(
     blade: IndexedBlade, parts: Sequence[Segment], max_mismatch: float | None = None
 ) -> tuple[float, ...]:
-    """Return the fewest blade angles, degrees, for all cuts; of equal sets the smoothest.
+    """Return the fewest blade angles, degrees, that can make all cuts.
+
+    Of several such sets, the one with the smallest roughness.
 
     Args:
         blade: its angles.
         parts: what is cut.
-        max_mismatch: maximum, rad, ``USUAL_MISMATCH`` by default; a larger one that an edge
-            cannot avoid becomes the limit.
+        max_mismatch: rad, ``USUAL_MISMATCH`` by default. If some edge is farther than this from
+            every blade angle, that edge's mismatch is the maximum instead.
     """
     wanted = directions(parts)
     angles = [math.radians(angle) for angle in blade.positions_deg]
@@ -119,10 +122,10 @@ class TurnChoices:
     """The ways in which pieces may lie under a hand-set blade.
 
     Attributes:
-        smoothest: the fewest angles with the smallest roughness; several where other turns with
-            other angles are as good. Never empty.
-        rougher: all turns within the maximum mismatch, with as few angles, and at last with any
-            number of angles: worth it only where they save a load.
+        smoothest: the fewest angles with the smallest roughness; several choices if they are
+            equally good. Never empty.
+        rougher: choices with all turns within the maximum mismatch: first those with as few
+            angles, then one with all angles. Use them only where they save a load.
     """
 
     smoothest: tuple[Chosen, ...]
@@ -138,15 +141,16 @@ def best_turns(
     """Choose the pieces' turns and the blade's angles together, for use by a layout.
 
     Shape:
-        The fewest angles over all pieces, then the smallest roughness. For each piece, all equally
-        good turns.
+        The fewest angles for all pieces together, then the smallest roughness. For each piece, all
+        turns that are equally good.
 
     Args:
         outlines: by piece.
         blade: its angles.
         allowed_deg: the allowed turns of a piece; ``None`` for any.
-        max_mismatch: maximum, rad; by default ``USUAL_MISMATCH``, or the next larger possible
-            value. If a stated one is too small: all angles, every turn, infinite roughness.
+        max_mismatch: rad; by default ``USUAL_MISMATCH``, or the next larger value that is
+            possible. If a stated value is too small, the choice has all angles, every turn and
+            infinite roughness.
     """
     return turn_choices(outlines, blade, allowed_deg, max_mismatch).smoothest[0]
 
@@ -157,7 +161,7 @@ def turn_choices(
     allowed_deg: Mapping[str, Sequence[float] | None],
     max_mismatch: float | None = None,
 ) -> TurnChoices:
-    """Return all turns that a layout may choose among; arguments as of ``best_turns``."""
+    """Return all choices that a layout may use; the arguments are those of ``best_turns``."""
     wanted = {piece: directions(outline.segments) for piece, outline in outlines.items()}
     usual = [USUAL_MISMATCH, *map(math.radians, _NEXT), worst_mismatch(blade)]
     every = tuple(sorted(set(blade.positions_deg)))
@@ -168,12 +172,12 @@ def turn_choices(
             for piece, found in wanted.items()
         }
         for subsets in _choices(blade).values():
-            smoothest = _suiting_each(subsets, wanted, turns, limit)
+            smoothest = _choices_for_each(subsets, wanted, turns, limit)
             if smoothest:
                 least = round(smoothest[0].roughness, 6)
                 ties = [each for each in smoothest if round(each.roughness, 6) == least]
                 wider = dict.fromkeys([*subsets, every])
-                rougher = _suiting_each([*wider], wanted, turns, limit, every_turn=True)
+                rougher = _choices_for_each([*wider], wanted, turns, limit, every_turn=True)
                 tried = [each.turns_deg for each in ties]
                 return TurnChoices(
                     tuple(ties), tuple(each for each in rougher if each.turns_deg not in tried)
@@ -188,7 +192,7 @@ def min_mismatch_deg(
     blade: IndexedBlade,
     allowed_deg: Mapping[str, Sequence[float] | None],
 ) -> int:
-    """Return the smallest maximum mismatch, whole degrees, that all pieces can have."""
+    """Return the smallest whole number of degrees that all pieces can have as maximum mismatch."""
     low, high = 0, 90
     while low < high:
         middle = (low + high) // 2
@@ -197,7 +201,7 @@ def min_mismatch_deg(
     return high
 
 
-def _suiting_each(
+def _choices_for_each(
     subsets: Sequence[tuple[float, ...]],
     wanted: Mapping[str, Mapping[float, float]],
     turns: Mapping[str, Sequence[float]],
@@ -205,8 +209,8 @@ def _suiting_each(
     *,
     every_turn: bool = False,
 ) -> list[Chosen]:
-    """Return a choice for each set of angles that can have one, few angles first, then smooth."""
-    found = [_suiting(subset, wanted, turns, limit, every_turn=every_turn) for subset in subsets]
+    """Return a choice for each set of angles that has one; fewest angles first, then smoothest."""
+    found = [_choice_for(subset, wanted, turns, limit, every_turn=every_turn) for subset in subsets]
     return sorted(
         (each for each in found if each is not None),
         key=lambda each: (len(each.angles_deg), round(each.roughness, 6), each.angles_deg),
@@ -219,7 +223,7 @@ def _turns(
     allowed: Sequence[float] | None,
     limit: float,
 ) -> list[float]:
-    """Return the turns to try: those with an edge at an angle, or at the limit from one."""
+    """Return the turns to try: an edge lies at a blade angle, or at the limit from one."""
     if allowed is not None:
         return sorted({turn % 360.0 for turn in allowed})
     found = set()
@@ -231,7 +235,7 @@ def _turns(
     return sorted({*found, *(turn + 180.0 for turn in found)})
 
 
-def _suiting(
+def _choice_for(
     subset: tuple[float, ...],
     wanted: Mapping[str, Mapping[float, float]],
     turns: Mapping[str, Sequence[float]],
@@ -239,7 +243,7 @@ def _suiting(
     *,
     every_turn: bool = False,
 ) -> Chosen | None:
-    """Return the best turns, or all within the limit, for a set of angles, each piece by itself."""
+    """Return each piece's best turns for a set of angles, or all its turns within the limit."""
     best: dict[str, tuple[float, ...]] = {}
     total = 0.0
     for piece, found in wanted.items():

@@ -53,7 +53,7 @@ class DieReport:
 
     rule: float
     rule_length: float
-    counted_length: float
+    effective_rule_length: float
     force_lbf: float
     force_kn: float
     min_rule_distance: float | None
@@ -68,7 +68,7 @@ def press_force(length: float) -> float:
 
 
 def force_words(force: float) -> str:
-    """Return a press force, lbf, in words: as well known as its rule of thumb, to three figures."""
+    """Return a press force, lbf, in words, to three figures: the rule of thumb is no better."""
     return f"{_three(force)} lbf ({_three(force * NEWTON_PER_LBF / 1000.0)} kN)"
 
 
@@ -82,43 +82,44 @@ def die_report(rules: Sequence[Stroke], outlines: Sequence[Stroke], rule: float)
     """Return the report of a die with rules along the cut strokes.
 
     Args:
-        rules: centre lines of the rule's edge: outlines and holes, or common lines once.
-        outlines: the closed outlines and holes that the rules cut, separately.
+        rules: centre lines of the rules: outlines and holes, but a common line only once.
+        outlines: the closed outlines and holes that the rules cut, each for itself.
         rule: thickness, mm.
     """
-    rings = [stroke for stroke in rules if stroke.operation == "cut"]
-    length = sum(stroke.length for stroke in rings)
-    counted = sum(_counted(stroke) for stroke in rings) + _beside(rings)
+    cuts = [stroke for stroke in rules if stroke.operation == "cut"]
+    length = sum(stroke.length for stroke in cuts)
+    effective = sum(_effective_length(stroke) for stroke in cuts) + _added_by_neighbours(cuts)
     lines = min_clear_distance(outlines, _LOOKED)
-    # Half of each rule stands between two lines.
+    # The lines are the middles of the rules, so half of each rule stands between two of them.
     apart = None if lines is None else max(0.0, lines - rule)
     nicks, bridges = notches(outlines)
-    force = press_force(counted)
+    force = press_force(effective)
     return DieReport(
         rule=rule,
         rule_length=length,
-        counted_length=counted,
+        effective_rule_length=effective,
         force_lbf=force,
         force_kn=force * NEWTON_PER_LBF / 1000.0,
         min_rule_distance=apart,
         nicks=nicks,
         bridges=bridges,
-        warnings=(*_warnings(outlines, rule, length, force, apart), *_notches(nicks, bridges)),
+        warnings=(*_warnings(outlines, rule, length, force, apart), _notches_note(nicks, bridges)),
     )
 
 
-def _counted(stroke: Stroke) -> float:
+def _effective_length(stroke: Stroke) -> float:
+    """Return the length of rule, mm, that counts for the press force: more for small holes."""
     box = Outline(stroke.vertices).bounds
     if stroke.part == "hole" and max(box.width, box.height) <= _SMALL_HOLE + _PARALLEL:
         return max(_HOLE_COUNTS, stroke.length)
     return stroke.length
 
 
-def _beside(rings: Sequence[Stroke]) -> float:
-    """Return the sum of half the shorter length of all pairs of parallel rules."""
+def _added_by_neighbours(cuts: Sequence[Stroke]) -> float:
+    """Return half the shorter length of each pair of parallel rules side by side, added up, mm."""
     lines: list[tuple[int, Segment]] = [
         (number, part)
-        for number, stroke in enumerate(rings)
+        for number, stroke in enumerate(cuts)
         for part in stroke.segments
         if isinstance(part, Line)
     ]
@@ -182,29 +183,25 @@ def _warnings(
                 gap=MIN_APART + rule,
             )
         )
-    warnings.extend(_bends(rings, rule))
+    warnings.extend(_bend_warnings(rings, rule))
     return warnings
 
 
-def _notches(nicks: Sequence[Notch], bridges: Sequence[Notch]) -> list[str]:
-    return [
-        (
-            said(
-                "Drawn away from corners: {nick_count} nicks, {nick_width:g} mm wide, in the "
-                "rule's edge ({nicks} per outline where it has room) as short strokes inwards, "
-                "and {bridge_count} bridges, {bridge:g} mm wide, in its back as brackets; "
-                "agree on them with the maker of the die.",
-                nick_count=len(nicks),
-                nick_width=NICK_WIDTH,
-                nicks=NICKS,
-                bridge_count=len(bridges),
-                bridge=BRIDGE,
-            )
-        )
-    ]
+def _notches_note(nicks: Sequence[Notch], bridges: Sequence[Notch]) -> str:
+    return said(
+        "Drawn away from corners: {nick_count} nicks, {nick_width:g} mm wide, in the "
+        "rule's edge ({nicks} per outline where it has room) as short strokes inwards, "
+        "and {bridge_count} bridges, {bridge:g} mm wide, in its back as brackets; "
+        "agree on them with the maker of the die.",
+        nick_count=len(nicks),
+        nick_width=NICK_WIDTH,
+        nicks=NICKS,
+        bridge_count=len(bridges),
+        bridge=BRIDGE,
+    )
 
 
-def _bends(rings: Sequence[Stroke], rule: float) -> list[str]:
+def _bend_warnings(rings: Sequence[Stroke], rule: float) -> list[str]:
     tight: dict[str, float] = {}
     inward: set[str] = set()
     for stroke in rings:

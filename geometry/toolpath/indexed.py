@@ -1,4 +1,4 @@
-"""Hand-set blades: assigns stretches to blade angles."""
+"""Hand-set blades: which stretch of an outline is cut at which blade angle."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ class EdgeCut:
     """The cut of one kind of edge: its direction, blade angle and roughness.
 
     Units:
-        degrees; ``edge_roughness`` is the deviation of slits from the edge on either side, mm.
+        degrees; ``edge_roughness`` is how far slits reach beyond the edge on either side, mm.
     """
 
     piece: str
@@ -50,14 +50,14 @@ def split_by_angle(
 
     Shape:
         In the order of the original strokes; adjacent stretches of one angle stay together, also
-        across a closed stroke's start. Stabs extend half the blade's width beyond the end of a
-        stretch. That is in waste at an outline's corners, but at hollow ones (and at all corners of
-        holes) it would cut into the piece, so there the stretch ends sooner.
+        across a closed stroke's start. A stab reaches half the blade's width past the end of a
+        stretch. At an outward corner of an outline this lies in waste. At a hollow corner, and at
+        every corner of a hole, it would cut into the piece: there the stretch ends sooner.
 
     Args:
         blade: its angles, width and step.
         strokes: outlines, holes and marks.
-        shared: pieces lie on both sides of every stroke, so that all stretches end sooner.
+        shared: whether pieces lie on both sides of every stroke; then all stretches end sooner.
     """
     found: list[Stroke] = []
     for stroke in strokes:
@@ -82,9 +82,9 @@ def _stretches(
         before = parts[index - 1] if index or stroke.closed else None
         after = parts[(index + 1) % len(parts)] if index + 1 < len(parts) or stroke.closed else None
         first, last = 0.0, 0.0
-        if _sooner(before, part, stroke.part, shared=shared):
+        if _must_end_sooner(before, part, stroke.part, shared=shared):
             first = _reach(blade, part.start_heading)
-        if _sooner(part, after, stroke.part, shared=shared):
+        if _must_end_sooner(part, after, stroke.part, shared=shared):
             last = _reach(blade, part.end_heading)
         low = min(first / part.length, _MIDDLE)
         high = max(1.0 - last / part.length, 1.0 - _MIDDLE)
@@ -101,7 +101,9 @@ def _reach(blade: IndexedBlade, direction: float) -> float:
     return blade.width / 2.0 * math.cos(mismatch(angle, direction))
 
 
-def _sooner(before: Segment | None, after: Segment | None, kind: str, *, shared: bool) -> bool:
+def _must_end_sooner(
+    before: Segment | None, after: Segment | None, kind: str, *, shared: bool
+) -> bool:
     """Return whether a blade that extends beyond the joint of two edges would cut a piece."""
     if before is None or after is None:
         return shared
@@ -189,7 +191,7 @@ def angle_order(angles: Sequence[float], entry: float | None) -> list[float]:
     at = ordered.index(entry)
     up = ordered[at:] + ordered[:at]
     down = ordered[: at + 1][::-1] + ordered[at + 1 :][::-1]
-    # From the highest angle, going down takes small turns; going up wraps round at once.
+    # From the highest angle, the next lower one is a small turn, and the lowest one a large turn.
     return down if at == len(ordered) - 1 else up
 
 

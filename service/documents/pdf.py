@@ -2,7 +2,7 @@
 
 Counts and angles are set in 15 point, everything else in 10 or more; a usual kit that would take
 more than two pages is set at nine tenths of that if this saves a page. Pictures are as large as
-the fewest pages allow; the office's notes have a page of their own.
+possible without another page; the notes for the office have a page of their own.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ from service.documents.wording import (
 )
 from service.texts import gettext as _
 
-#: Number of loads above which all pictures of a sheet have one height; and that height, points.
+#: A sheet of more loads than this has all pictures at one height; that height, points.
 _FEW_LOADS, _OF_MANY = 6, 190.0
 _PAGE_COLUMN = 60.0
 #: Columns of the pictures' key, and the width of a sample in it, points.
@@ -72,7 +72,7 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
     """Return the sheet as a PDF; the same sheet gives the same bytes."""
     if sum(len(run.loads) for run in sheet.runs) > _FEW_LOADS:
         return _typeset(sheet, LoadArrangement(_OF_MANY))[0]
-    # Numbers of runs; from the chosen one on, two loads share a row.
+    # Two loads share a row from a certain run on: the numbers of the runs that can be this one.
     froms = [at for at, run in enumerate(sheet.runs) if len(run.loads) > 1]
     froms = [froms[0], *(at + 1 for at in froms)] if froms else [0]
     # Usually the largest pictures fit on the fewest pages, and nothing else has to be tried.
@@ -80,7 +80,7 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
     data, pages, fewest = _typeset(sheet, largest)
     known = {largest: pages}
     if pages == fewest and all(len(run.loads) == 1 for run in sheet.runs):
-        # There is one load to a run, so that no two can share a row: only pictures can shrink.
+        # Every run has one load, so no two can share a row: only smaller pictures save a page.
         known[replace(largest, high=HEIGHTS[-1])] = fewest
 
     def count(look: LoadArrangement) -> int:
@@ -91,14 +91,14 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
 
 
 def _typeset(sheet: RunSheet, look: LoadArrangement) -> tuple[bytes, int, int]:
-    """Return a sheet's PDF, its number of pages for the bench, and the fewest that it could have.
+    """Return a sheet's PDF, its number of pages for the bench, and its smallest possible number.
 
-    The fewest are those with pictures as small as they can be.
+    The smallest number is that with pictures as small as allowed.
     """
     pages: dict[Any, int] = {}
     least: dict[Any, int] = {}
     if contents(sheet):
-        # The table of contents needs the pages of the loads: everything is set once to find them.
+        # The table of contents needs the loads' page numbers: typeset everything once to find them.
         pages = noted_pages(sheet, story(sheet, look=look), scale=look.scale)
     set_now = story(sheet, dict(pages), look)
     data = typeset(sheet, set_now, pages, scale=look.scale, least=least)
@@ -120,7 +120,7 @@ def story(
     look = look or LoadArrangement(_OF_MANY)
     width = (PAPERS[sheet.paper][0] - 2 * MARGIN) / look.scale
     yield _top(sheet, width, look.scale)
-    # Before anything to be done: people work from the top.
+    # Cautions and warnings come before any work: people work from the top.
     yield from listed("", sheet.cautions[1:])
     yield from listed(_("Warnings"), sheet.warnings)
     yield Paragraph(check_text(sheet), BODY)
@@ -136,7 +136,7 @@ def story(
     yield from pieces.at_its_place()
     yield headed_row(((_("In all"), ""), *sheet.totals), BODY, BOLD_BODY)
     yield Noted(_LAST, keep=False)
-    # Nobody at the bench needs these: they have a page that can be taken off.
+    # Nobody at the bench needs the rest: it has a page of its own, which can be taken off.
     yield PageBreak()
     yield paragraph(_("For the office"), HEAD)
     yield facts_table(office_facts(sheet), width)
@@ -195,7 +195,7 @@ def _run(
 
 
 def _before(run: SheetRun) -> Iterator[Flowable]:
-    """Yield what is cut on what, and how the material is prepared."""
+    """Yield the facts of a run (cut, cutter, material), and how the material is prepared."""
     yield from (headed(label, text, BODY, BOLD_BODY) for label, text in run.facts)
     yield from listed(_("Prepare"), run.preparation, SUBHEAD)
 

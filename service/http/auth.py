@@ -60,7 +60,7 @@ def _check() -> None:
     g.key_id, g.key_scope = found.id, found.scope
     g.key_hash = secret_hash(stated.strip())
     if SCOPES.index(found.scope) < SCOPES.index(scope):
-        raise too_small(scope)
+        raise insufficient_scope(scope)
 
 
 def may_write() -> bool:
@@ -68,7 +68,7 @@ def may_write() -> bool:
     return getattr(g, "key_scope", "admin") != "read"
 
 
-def too_small(scope: str) -> ProblemError:
+def insufficient_scope(scope: str) -> ProblemError:
     """Return the problem for a key whose scope is too small."""
     detail = f"This needs a key with scope {scope}; yours has scope {g.key_scope}."
     header = f'Bearer error="insufficient_scope", scope="{scope}"'

@@ -1,4 +1,4 @@
-"""Errors of values that have the right type and cannot be used, as the schemas raise them."""
+"""The errors that schemas raise for values of the right type that cannot be used."""
 
 from __future__ import annotations
 
@@ -13,16 +13,16 @@ from service.errors import InvalidRequestError
 from service.schemas.context import current
 from service.schemas.units_in_text import in_units
 
-#: The type of problem of a value that cannot be used, where it has none of its own.
+#: The problem type of such an error, unless it names one of its own.
 INVALID = InvalidRequestError.slug
 
 
 class Unusable(str):
-    """A message about a value that fits its schema and cannot be used all the same.
+    """A message about a value that has the right type but cannot be used.
 
     Args:
         text: what is wrong and what would be right.
-        slug: the type of problem that it is when it is the only error of a request.
+        slug: the problem type of a request that has no other error.
         extra: further members of that problem.
     """
 
@@ -48,7 +48,7 @@ def unusable(
 
 
 def of_geometry(error: GeometryError, *where: str | int) -> ma.ValidationError:
-    """Return what geometry finds wrong as errors at their places below the one loaded."""
+    """Return an error of geometry as errors of the values that caused it, below the one loaded."""
     found = error.faults if isinstance(error, GeometryFaults) else (error,)
     return together(unusable(each.message, *where, *each.where) for each in found)
 
@@ -77,7 +77,7 @@ def raise_together(errors: Iterable[ma.ValidationError]) -> None:
 
 
 def structural(messages: Any) -> Any:  # noqa: ANN401 - marshmallow's nesting
-    """Return the messages about types and names, without those about values that have both."""
+    """Return only the messages about wrong types and names, without the ``Unusable`` ones."""
     if isinstance(messages, Mapping):
         kept = {key: structural(each) for key, each in messages.items()}
         return {key: each for key, each in kept.items() if each}

@@ -117,7 +117,7 @@ def _die_answer(die: DieReport) -> DieAnswer:
     return DieAnswer(
         rule_mm=die.rule,
         rule_length_mm=die.rule_length,
-        effective_rule_length_mm=die.counted_length,
+        effective_rule_length_mm=die.effective_rule_length,
         force_lbf=die.force_lbf,
         force_kn=die.force_kn,
         min_rule_distance_mm=die.min_rule_distance,

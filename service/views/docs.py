@@ -78,7 +78,7 @@ def read_docs() -> Response:
             "The page needs the package flask-swagger-ui; /openapi.json has the OpenAPI document."
         )
         raise ProblemError("not-found", 404, detail)
-    return _shut(_PAGE.encode(), "text/html")
+    return _with_policy(_PAGE.encode(), "text/html")
 
 
 @blueprint.get("/<name>")
@@ -97,10 +97,10 @@ def read_docs_file(name: str) -> Response:
     if found is None:
         raise ProblemError("not-found", 404, "The page has no such file.")
     kind, data = found
-    return _shut(data, kind)
+    return _with_policy(data, kind)
 
 
-def _shut(data: bytes, kind: str) -> Response:
+def _with_policy(data: bytes, kind: str) -> Response:
     response = file_response(data, f"{kind}; charset=utf-8", etag=hashlib.sha256(data).hexdigest())
     response.headers["Content-Security-Policy"] = POLICY
     return response

@@ -15,7 +15,7 @@ from sqlalchemy.exc import DBAPIError
 from service.answers.jobs import JobAnswer, JobList
 from service.answers.kits import LayoutsAnswer
 from service.answers.quilts import QuiltPlanAnswer
-from service.http.auth import may_write, too_small
+from service.http.auth import insufficient_scope, may_write
 from service.http.current import store
 from service.http.endpoint import JSON, Answer, op, respond
 from service.http.ownership import missing, viewer
@@ -36,7 +36,9 @@ EVENTS = "text/event-stream"
 LAST_SEEN = "Last-Event-ID"
 #: A stream ends after this time; browsers reconnect and state the last event that they saw.
 _LONGEST_S = 60.0
+#: Time between two looks at a job that is followed.
 _LOOK_S = 0.25
+#: Time after which a comment is sent, so that proxies keep a silent stream open.
 _HEARTBEAT_S = 10.0
 
 
@@ -48,7 +50,7 @@ _HEARTBEAT_S = 10.0
     answers={200: Answer("Jobs, newest first", JobList, headers={"Link": "rel=next, if any"})},
 )
 def list_jobs(query: ListPage) -> tuple[JobList, int, dict[str, str]]:
-    """List jobs, newest first, except those of batches, and callbacks."""
+    """List jobs, newest first, without callbacks and the jobs of batches."""
     limit = query.limit
     after = cursor(query.after) if query.after else None
     rows = store().jobs.page(limit + 1, after=after, key_id=viewer())
@@ -87,7 +89,7 @@ def cancel_job(job_id: uuid.UUID) -> tuple[JobAnswer, int, dict[str, str]]:
     A key for reading can cancel the jobs that it started.
     """
     if not may_write() and _found(job_id).key_id != g.key_id:
-        raise too_small("write")
+        raise insufficient_scope("write")
     store().make_way(store().jobs.cancel, str(job_id))
     row = _found(job_id)
     return job_answer(row), 200 if row.state in ENDED else 202, {}
@@ -104,7 +106,7 @@ def get_job_result(job_id: uuid.UUID) -> Response:
     """Get the result of a job that creates no kit: a preview's loads and pictures, or a plan."""
     row = _found(job_id)
     if row.kind == CALLBACK:
-        raise ProblemError("not-found", 404, "This job calls back; it has no result.")
+        raise ProblemError("not-found", 404, "This job is a callback; it has no result.")
     if row.kit_id is not None:
         raise ProblemError("not-found", 404, "This job creates a kit; see its member `kit`.")
     if row.state != "succeeded":
@@ -151,7 +153,7 @@ def follow_job(job_id: uuid.UUID) -> Response:
 def _events(jobs: Jobs, job_id: str, seen: str, ending: threading.Event) -> Iterator[bytes]:
     """Yield an event for each visible change of a job."""
     until = time.monotonic() + _LONGEST_S
-    spoke = time.monotonic()
+    last_sent = time.monotonic()
     yield b"retry: 2000\n\n"
     while time.monotonic() < until:
         try:
@@ -163,12 +165,12 @@ def _events(jobs: Jobs, job_id: str, seen: str, ending: threading.Event) -> Iter
         if changed and row is None:
             return
         if row is not None:
-            seen, spoke = str(row.version), time.monotonic()
+            seen, last_sent = str(row.version), time.monotonic()
             yield _event(row)
             if row.state in ENDED:
                 return
-        elif time.monotonic() - spoke >= _HEARTBEAT_S:
-            spoke = time.monotonic()
+        elif time.monotonic() - last_sent >= _HEARTBEAT_S:
+            last_sent = time.monotonic()
             yield b": still here\n\n"
         if ending.wait(_LOOK_S):
             return

@@ -62,8 +62,7 @@ def preview_layouts(body: KitRequest) -> LayoutsAnswer | Response:
     stated_key()
     refuse_callback(
         body.callback,
-        "A preview calls back as a job only: send the header `Prefer: respond-async`, or leave "
-        "this out.",
+        "Only a job calls back: send the header `Prefer: respond-async`, or leave this out.",
     )
     bundle: Bundle = compute("layouts", body, modest=kit_is_modest(body))
     return with_pictures(bundle.answer, bundle.files)

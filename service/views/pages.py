@@ -1,4 +1,4 @@
-"""Pages of lists: opaque marks of where the next page begins."""
+"""Pages of lists: the cursors that say where the next page begins, and the links to it."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from typing import Protocol, TypeVar
 from service.errors import Fault
 from service.http.problems import ProblemError
 
+#: Numbers of entries in a cursor are below this.
 _MOST = 1 << 31
-
 
 Page = TypeVar("Page", bound="Paged")
 
@@ -31,41 +31,41 @@ def linked(page: Page, *, vary: str = "") -> tuple[Page, int, dict[str, str]]:
 
 
 def opaque(created_us: int, entry_id: str) -> str:
-    """Return the mark of an entry in a list ordered by time."""
+    """Return the cursor after an entry in a list ordered by time."""
     return _packed(f"{created_us} {entry_id}")
 
 
 def cursor(text: str) -> tuple[int, str]:
-    """Return the time and id of a mark.
+    """Return the time and id of a cursor.
 
     Raises:
-        ProblemError: 422 when it is not a valid mark.
+        ProblemError: 422 when it is not a valid cursor.
     """
     try:
         when, entry_id = base64.urlsafe_b64decode(text + "==").decode().split(" ")
         return int(when), str(uuid.UUID(entry_id))
     except (ValueError, binascii.Error):
-        raise _made_up() from None
+        raise _invalid_cursor() from None
 
 
 def opaque_number(number: int) -> str:
-    """Return the mark of an entry in a list ordered by a number."""
+    """Return the cursor after an entry in a list ordered by a number."""
     return _packed(f"n {number}")
 
 
 def number(text: str) -> int:
-    """Return the number of a mark.
+    """Return the number of a cursor.
 
     Raises:
-        ProblemError: 422 when it is not a valid mark.
+        ProblemError: 422 when it is not a valid cursor.
     """
     try:
         kind, value = base64.urlsafe_b64decode(text + "==").decode().split(" ")
         found = int(value)
     except (ValueError, binascii.Error):
-        raise _made_up() from None
+        raise _invalid_cursor() from None
     if kind != "n" or not 0 <= found < _MOST:
-        raise _made_up()
+        raise _invalid_cursor()
     return found
 
 
@@ -73,6 +73,6 @@ def _packed(text: str) -> str:
     return base64.urlsafe_b64encode(text.encode()).decode().rstrip("=")
 
 
-def _made_up() -> ProblemError:
+def _invalid_cursor() -> ProblemError:
     detail = "Take this value from the link to the next page."
     return ProblemError("invalid-request", 422, detail, [Fault("?after", detail)])

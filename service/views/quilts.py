@@ -30,7 +30,7 @@ from service.views.submit import JOB_ANSWER, PREFER, WantedJob, prefers_async, s
 #: Forms of the sheet for cutting by hand.
 SHEETS = (PDF, HTML)
 FORMS = (JSON, *SHEETS)
-#: Seconds of search that a plan takes in the queue: about those of its layouts.
+#: Effort, s, of a plan's job in the queue: about that of its layouts.
 _EFFORT_S = 4.0
 
 blueprint = Blueprint("quilts", __name__, url_prefix="/v1")
@@ -39,12 +39,12 @@ blueprint = Blueprint("quilts", __name__, url_prefix="/v1")
 @blueprint.get("/tilings")
 @op(id="listTilings", tag="quilts", answers={200: Answer("The tilings", TilingList)})
 def list_tilings() -> TilingList:
-    """List the tilings and the parameters that size each."""
+    """List the tilings, and for each the parameters that set its size."""
     return TilingList(tilings=[_tiling(each) for each in TILINGS.values()])
 
 
 def _tiling(tiling: Tiling) -> TilingAnswer:
-    # Its kinds do not depend on its size.
+    # A tiling has the same kinds of pieces at every size, so any size will do.
     plane = tiling.draw(dict.fromkeys(tiling.sizes, 10.0))
     return TilingAnswer(
         name=tiling.name,
@@ -81,12 +81,11 @@ def plan_quilt(body: QuiltSpec) -> QuiltPlanAnswer | Response:
     form = chosen(FORMS)
     if form == JSON and prefers_async():
         return submitted(_plan_job(body))
-    # Nothing is created that it could name; a malformed one is refused all the same.
+    # A plan creates nothing, so an idempotency key has no effect; a malformed one is still refused.
     stated_key()
     refuse_callback(
         body.callback,
-        "A plan calls back as a job only: send the header `Prefer: respond-async`, or leave this "
-        "out.",
+        "Only a job calls back: send the header `Prefer: respond-async`, or leave this out.",
     )
     if form != JSON:
         return _sheet(compute("quilt_plan_sheet", body, form), form)

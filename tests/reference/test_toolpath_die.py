@@ -66,11 +66,11 @@ def test_small_holes_and_rules_side_by_side_count_more() -> None:
     square = Outline.of([(0, 0), (40, 0), (40, 40), (0, 40)])
     hole = moved(build("circle", {"diameter": 9.0}), 20, 20)
     holed, _ = report(Region(square, (hole,)), [(10, 10)])
-    assert holed.counted_length == pytest.approx(160 + 2.5 * 25.4)
+    assert holed.effective_rule_length == pytest.approx(160 + 2.5 * 25.4)
     pair, _ = report(Region(square), [(10, 10), (55, 10)])
-    assert pair.counted_length == pytest.approx(320 + 20)
+    assert pair.effective_rule_length == pytest.approx(320 + 20)
     apart, _ = report(Region(square), [(10, 10), (57, 10)])
-    assert apart.counted_length == pytest.approx(320)
+    assert apart.effective_rule_length == pytest.approx(320)
     assert press_force(25.4) == pytest.approx(575)
     assert pytest.approx(4.44822, rel=1e-5) == NEWTON_PER_LBF  # exact by definition: 0.45359237 g
 
