@@ -47,14 +47,8 @@ if ! "$docker" image inspect "$base" >/dev/null 2>&1 \
   fi
 fi
 
-secrets=()
-pip_conf=${PIP_CONF:-$([ -r /etc/pip.conf ] && echo /etc/pip.conf || true)}
-ca_file=${CA_FILE:-${PIP_CERT:-}}
-[ -z "$pip_conf" ] || secrets+=(--secret "id=pipconf,src=$pip_conf")
-[ -z "$ca_file" ] || secrets+=(--secret "id=ca,src=$ca_file")
 say "building on $base"
-DOCKER_BUILDKIT=1 timeout 1500 "$docker" build -q --network host "${secrets[@]}" \
-  --build-arg BASE="$base" -f docker/Dockerfile -t "$image" . >/dev/null
+build_image "$image" "$base" .
 
 bytes=$("$docker" image inspect -f '{{.Size}}' "$image")
 say "image size: $((bytes / 1000000)) MB"

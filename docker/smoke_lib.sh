@@ -46,6 +46,17 @@ start_engine() {
   fi
 }
 
+# build_image NAME BASE FOLDER: builds the image of a folder.
+build_image() {
+  local secrets=() pip_conf ca_file
+  pip_conf=${PIP_CONF:-$([ -r /etc/pip.conf ] && echo /etc/pip.conf || true)}
+  ca_file=${CA_FILE:-${PIP_CERT:-}}
+  [ -z "$pip_conf" ] || secrets+=(--secret "id=pipconf,src=$pip_conf")
+  [ -z "$ca_file" ] || secrets+=(--secret "id=ca,src=$ca_file")
+  DOCKER_BUILDKIT=1 timeout 1500 "$docker" build -q --network host "${secrets[@]}" \
+    --build-arg BASE="$2" -f "$3/docker/Dockerfile" -t "$1" "$3" >/dev/null
+}
+
 require_image() {
   "$docker" image inspect quarterseam:smoke >/dev/null 2>&1 \
     || cannot "there is no image quarterseam:smoke; run docker/smoke.sh first"

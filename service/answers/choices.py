@@ -27,9 +27,10 @@ class CutterAnswer:
 
 @dataclass(frozen=True, kw_only=True)
 class CutterList:
-    """All cutters."""
+    """A page of cutters: built-in ones first, then saved ones by name."""
 
     cutters: Sequence[CutterAnswer]
+    next: Annotated[Link | None, "the next page, if there is one"] = None
 
 
 @dataclass(frozen=True, kw_only=True)

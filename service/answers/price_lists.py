@@ -22,6 +22,7 @@ class PriceListAnswer:
 
 @dataclass(frozen=True, kw_only=True)
 class SavedPriceLists:
-    """All saved price lists."""
+    """A page of saved price lists, by name."""
 
     price_lists: Sequence[PriceListAnswer]
+    next: Annotated[Link | None, "the next page, if there is one"] = None

@@ -30,7 +30,7 @@ class SavedBlockAnswer:
 
 @dataclass(frozen=True, kw_only=True)
 class BlockEntry:
-    """A block in the list of all."""
+    """A block in a list."""
 
     name: str
     title: str
@@ -42,6 +42,7 @@ class BlockEntry:
 
 @dataclass(frozen=True, kw_only=True)
 class BlockList:
-    """The gallery and all saved blocks."""
+    """A page of blocks: the gallery's first, then saved ones by name."""
 
     blocks: Sequence[BlockEntry]
+    next: Annotated[Link | None, "the next page, if there is one"] = None

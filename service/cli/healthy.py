@@ -1,9 +1,10 @@
-"""Check that the server of this container answers; end the container when it no longer does.
+"""Check that a container's server answers, or that its worker works; end the container if not.
 
 Docker marks a container unhealthy and leaves it running. With --end-after it ends after so many
 failures in a row, and Docker's restart policy starts it again; not before it has answered once, as
-a new version may take its time to update the database. It ends only processes of a container:
-where process 1 is this process's own user's, and not root's.
+a new version may take its time to update the database. A worker, which has no port, touches
+a file (--heartbeat-file, stated for both commands). It ends only processes of a container: where
+process 1 is this process's own user's, and not root's.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import os
 import signal
 import sys
 import tempfile
+import time
 from pathlib import Path
 
 _COUNT = "quarterseam-unhealthy"
@@ -30,12 +32,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=0,
         help="end this container after so many failures in a row; 0: never",
     )
+    parser.add_argument("--heartbeat-file", type=Path, help="of a worker, instead of a port")
+    parser.add_argument(
+        "--max-silence",
+        type=float,
+        default=180.0,
+        help="seconds that this file may be old; a worker may wait as long for its database",
+    )
 
 
 def run(stated: argparse.Namespace) -> int:
     """Check; return the exit code: 1 when the server does not answer, as Docker expects."""
     count = Path(tempfile.gettempdir()) / _COUNT
-    if answers(stated.port, stated.timeout):
+    if is_well(stated):
         _write(count, 0)
         return 0
     before = _failures(count)
@@ -50,6 +59,17 @@ def run(stated: argparse.Namespace) -> int:
         # Stopped and hung processes, too. Process 1 is exempt, and ends with its child.
         os.kill(-1, signal.SIGKILL)
     return 1
+
+
+def is_well(stated: argparse.Namespace) -> bool:
+    """Return whether the server answers, or the worker has touched its file lately."""
+    if stated.heartbeat_file is None:
+        return answers(stated.port, stated.timeout)
+    try:
+        touched_s = float(stated.heartbeat_file.stat().st_mtime)
+    except OSError:
+        return False
+    return abs(time.time() - touched_s) <= float(stated.max_silence)
 
 
 def answers(port: int, timeout: float) -> bool:

@@ -7,8 +7,11 @@ database, queue and data folder.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import signal
 import threading
+from collections.abc import Callable
+from pathlib import Path
 
 from service.serving import memory_budget
 from service.settings import SettingsError, from_environment
@@ -20,6 +23,11 @@ _MAX_SLOTS = 64
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Define the command's arguments."""
     parser.add_argument("--slots", type=int, help="jobs at once (QUARTERSEAM_JOB_SLOTS)")
+    parser.add_argument(
+        "--heartbeat-file",
+        type=Path,
+        help="file that is touched every few seconds, for python -m service healthy",
+    )
 
 
 def run(stated: argparse.Namespace) -> int:
@@ -45,10 +53,22 @@ def run(stated: argparse.Namespace) -> int:
     stopped = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: stopped.set())
-    worker = Worker(settings, slots)
+    worker = Worker(settings, slots, _touching(stated.heartbeat_file))
     worker.start()
     stopped.wait()
     worker.stop()
     worker.join()
     spans.end()
     return 0
+
+
+def _touching(path: Path | None) -> Callable[[], None] | None:
+    """Return what touches a file; a full disk stops no worker."""
+    if path is None:
+        return None
+
+    def touch() -> None:
+        with contextlib.suppress(OSError):
+            path.touch()
+
+    return touch

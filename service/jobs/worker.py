@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import logging
 import threading
+import time
+from collections.abc import Callable
 from typing import Any
 
 from sqlalchemy.exc import SQLAlchemyError
@@ -19,6 +21,8 @@ from service.storage.store import Store
 
 _LOG = logging.getLogger(__name__)
 _STOP_S = 10.0
+#: Seconds between signs of life; sweeps may be further apart.
+_ALIVE_S = 10.0
 
 
 class Worker:
@@ -27,10 +31,14 @@ class Worker:
     Args:
         settings: with the store, the queue and the number of jobs at once.
         slots: how many jobs run at once; the settings' number when ``None``.
+        alive: is called every few seconds after the first sweep, by the thread that sweeps.
     """
 
-    def __init__(self, settings: Settings, slots: int | None = None) -> None:
+    def __init__(
+        self, settings: Settings, slots: int | None = None, alive: Callable[[], None] | None = None
+    ) -> None:
         self._settings = settings
+        self._alive = alive
         self._slots = settings.job_slots if slots is None else slots
         self._stopping = threading.Event()
         self._sender = Sender(settings)
@@ -63,7 +71,7 @@ class Worker:
                 self._sweep()
             except Exception as error:  # noqa: BLE001 - tried again at the next sweep
                 _LOG.warning("the sweep of jobs failed", extra={"cause": str(error)[:300]})
-            self._stopping.wait(self._settings.job_sweep_seconds)
+            self._pause()
         if self._consumer is not None:
             for _, thread in self._consumer.worker_threads:
                 thread.join(_STOP_S / 2)
@@ -72,6 +80,14 @@ class Worker:
         if self._store is not None:
             self._write_totals(self._store)
             self._store.close()
+
+    def _pause(self) -> None:
+        """Wait for the next sweep, or until the worker stops."""
+        until = time.monotonic() + self._settings.job_sweep_seconds
+        while not self._stopping.is_set() and (left := until - time.monotonic()) > 0.0:
+            if self._alive is not None:
+                self._alive()
+            self._stopping.wait(min(_ALIVE_S, left))
 
     def _write_totals(self, store: Store) -> None:
         try:

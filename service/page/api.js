@@ -102,6 +102,16 @@ export async function get(path, signal) {
   return (await call("GET", path, { signal })).json();
 }
 
+/**
+ * All entries of a list, page by page.
+ * @param {string} path @param {string} member of a page, with its entries
+ * @returns {Promise<any[]>}
+ */
+export async function getAll(path, member) {
+  const page = await get(path);
+  return page.next ? [...page[member], ...(await getAll(page.next, member))] : page[member];
+}
+
 /** @param {string} path @param {unknown} body @param {AbortSignal} [signal] @returns {Promise<any>} */
 export async function post(path, body, signal) {
   return (await call("POST", path, { body, signal })).json();

@@ -1,6 +1,6 @@
 /** Cutters, chosen from pictures of their beds. @module */
 import { html, nothing } from "./lit-html.js";
-import { get } from "./api.js";
+import { getAll } from "./api.js";
 import { bedDrawing, bedSize } from "./beds.js";
 import { change, describe } from "./cutter_form.js";
 import { t } from "./text.js";
@@ -10,7 +10,7 @@ export let cutters = [];
 
 /** @param {() => void} redraw */
 export async function loadCutters(redraw) {
-  cutters = (await get("/v1/cutters")).cutters;
+  cutters = await getAll("/v1/cutters?limit=200", "cutters");
   redraw();
 }
 

@@ -1,6 +1,6 @@
 /** The blocks to start from: the gallery's and saved ones, chosen from pictures. @module */
 import { html, nothing, svg } from "./lit-html.js";
-import { get } from "./api.js";
+import { get, getAll } from "./api.js";
 import { outlinePath } from "./draw.js";
 import { t } from "./text.js";
 
@@ -30,7 +30,7 @@ export async function openGallery(chosen, offered = () => true) {
   open = true;
   redraw();
   /** @type {HTMLDialogElement} */ (document.getElementById("gallery")).showModal();
-  blocks = (await get("/v1/blocks")).blocks;
+  blocks = await getAll("/v1/blocks?limit=200", "blocks");
   redraw();
   const missing = blocks.filter((each) => isOffered(each) && !drawings.has(`${each.name} ${each.version}`));
   await loadSome(missing);

@@ -1,6 +1,6 @@
 /** The view in which a kit is prepared: pieces, runs, and what they come to. @module */
 import { html, nothing } from "./lit-html.js";
-import { Problem, curl, get } from "./api.js";
+import { Problem, curl, getAll } from "./api.js";
 import { answerView, short, summary } from "./answer.js";
 import { describeDialog } from "./cutter_form.js";
 import { loadCutters } from "./cutters.js";
@@ -34,7 +34,7 @@ let redraw = () => {};
 let priceLists = [];
 
 async function loadPrices() {
-  priceLists = (await get("/v1/price-lists")).price_lists.map((/** @type {any} */ each) => each.name);
+  priceLists = (await getAll("/v1/price-lists?limit=200", "price_lists")).map((each) => each.name);
   redraw();
 }
 

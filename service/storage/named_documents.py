@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 import orjson
 from sqlalchemy import ColumnElement, Engine, Table, and_, delete, false, select, true, update
 from sqlalchemy.dialects import postgresql, sqlite
+
+T = TypeVar("T")
+#: What a page reads at most, but for its first entry; drawings of blocks may have a mebibyte each.
+MAX_PAGE_BYTES = 4 << 20
+_ROWS_AT_ONCE = 4
 
 
 class VersionConflictError(Exception):
@@ -79,6 +84,41 @@ class NamedDocuments:
         with self._engine.connect() as connection:
             rows = connection.execute(query).all()
         return [NamedDocument(row.name, row.version, orjson.loads(row.body)) for row in rows]
+
+    def page(
+        self,
+        count: int,
+        read: Callable[[NamedDocument], T],
+        *,
+        after: str = "",
+        key_id: str | None = None,
+    ) -> tuple[list[T], bool]:
+        """Return what ``read`` makes of ``count`` documents, by name, and whether more follow.
+
+        There are fewer where they are large: a page reads few bytes beyond ``MAX_PAGE_BYTES``.
+
+        Args:
+            count: how many at most; 0 only finds out whether there are any.
+            read: is called with each, so that no more than a few are held at once.
+            after: the name behind which the page begins.
+            key_id: the key whose documents these are; ``None``: anybody's.
+        """
+        query = (
+            select(self._table)
+            .where(self._table.c.name > after, self._of(key_id))
+            .order_by(self._table.c.name)
+            .limit(count + 1)
+            .execution_options(yield_per=_ROWS_AT_ONCE)
+        )
+        found: list[T] = []
+        size = 0
+        with self._engine.connect() as connection:
+            for row in connection.execute(query):
+                if len(found) == count or size >= MAX_PAGE_BYTES:
+                    return found, True
+                found.append(read(NamedDocument(row.name, row.version, orjson.loads(row.body))))
+                size += len(row.body)
+        return found, False
 
     def put(
         self,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from flask import Blueprint, Response
 
+from geometry.blocks.gallery import GALLERY
 from service.answers.blocks import BlockAnswer
 from service.answers.saved_blocks import BlockEntry, BlockList, SavedBlockAnswer
 from service.http.computations import compute
@@ -18,8 +19,10 @@ from service.requests.drawn_blocks import (
     SavedBlockSchema,
 )
 from service.requests.gallery_blocks import gallery
+from service.requests.pages import ListPage, ListQuerySchema
 from service.sandbox.unloaded import UnloadedBody
 from service.storage.named_documents import NamedDocument
+from service.views.pages import linked
 from service.views.saved_documents import (
     DELETE_HEADERS,
     PUT_HEADERS,
@@ -56,6 +59,7 @@ _SAVED = SavedDocuments(
     _answer,
     _of_gallery,
     "is a block of the gallery",
+    tuple(GALLERY),
 )
 
 
@@ -63,24 +67,28 @@ _SAVED = SavedDocuments(
 @op(
     id="listBlocks",
     tag="quilts",
-    answers={200: Answer("The gallery and all saved blocks", BlockList)},
+    query=ListQuerySchema,
+    answers={
+        200: Answer("Blocks by name", BlockList, headers={"Link": "rel=next, if any"}),
+    },
 )
-def list_blocks() -> BlockList:
-    """List the gallery of traditional blocks, and saved blocks."""
-    of_gallery = (_of_gallery(name) for name in gallery())
-    known = [*(each for each in of_gallery if each is not None), *_SAVED.all()]
-    return BlockList(
-        blocks=[
-            BlockEntry(
-                name=each.name,
-                title=each.title,
-                built_in=each.built_in,
-                version=each.version,
-                in_quilt_plans=each.block is not None,
-                href=each.href,
-            )
-            for each in known
-        ]
+def list_blocks(query: ListPage) -> tuple[BlockList, int, dict[str, str]]:
+    """List the gallery of traditional blocks, then saved blocks by name.
+
+    Where their drawings are large a page has fewer.
+    """
+    blocks, following = _SAVED.page(query, _entry)
+    return linked(BlockList(blocks=blocks, next=following))
+
+
+def _entry(each: SavedBlockAnswer) -> BlockEntry:
+    return BlockEntry(
+        name=each.name,
+        title=each.title,
+        built_in=each.built_in,
+        version=each.version,
+        in_quilt_plans=each.block is not None,
+        href=each.href,
     )
 
 

@@ -7,8 +7,10 @@ from flask import Blueprint, Response
 from service.answers.choices import CutterAnswer, CutterList
 from service.http.endpoint import Answer, op
 from service.requests.cutters import CutterRequest, SavedCutterSchema
+from service.requests.pages import ListPage, ListQuerySchema
 from service.storage.named_documents import NamedDocument
 from service.tools.built_in import BUILT_IN
+from service.views.pages import linked
 from service.views.saved_documents import (
     DELETE_HEADERS,
     PUT_HEADERS,
@@ -40,14 +42,23 @@ _SAVED = SavedDocuments(
     _answer,
     _BUILT_IN.get,
     "comes with the service",
+    tuple(_BUILT_IN),
 )
 
 
 @blueprint.get("")
-@op(id="listCutters", tag="cutters", answers={200: Answer("All cutters", CutterList)})
-def list_cutters() -> CutterList:
-    """List built-in and saved cutters."""
-    return CutterList(cutters=[*_BUILT_IN.values(), *_SAVED.all()])
+@op(
+    id="listCutters",
+    tag="cutters",
+    query=ListQuerySchema,
+    answers={
+        200: Answer("Cutters by name", CutterList, headers={"Link": "rel=next, if any"}),
+    },
+)
+def list_cutters(query: ListPage) -> tuple[CutterList, int, dict[str, str]]:
+    """List built-in cutters, then saved ones by name. Where they are large a page has fewer."""
+    cutters, following = _SAVED.page(query, lambda each: each)
+    return linked(CutterList(cutters=cutters, next=following))
 
 
 @blueprint.get("/<name>")

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import base64
 import binascii
+import re
 import uuid
 from typing import Protocol, TypeVar
 
 from service.errors import Fault
 from service.http.problems import ProblemError
+from service.schemas.fields import CUTTER_NAME
 
 #: Numbers of entries in a cursor are below this.
 _MOST = 1 << 31
@@ -45,7 +47,7 @@ def cursor(text: str) -> tuple[int, str]:
         when, entry_id = base64.urlsafe_b64decode(text + "==").decode().split(" ")
         return int(when), str(uuid.UUID(entry_id))
     except (ValueError, binascii.Error):
-        raise _invalid_cursor() from None
+        raise invalid_cursor() from None
 
 
 def opaque_number(number: int) -> str:
@@ -63,16 +65,37 @@ def number(text: str) -> int:
         kind, value = base64.urlsafe_b64decode(text + "==").decode().split(" ")
         found = int(value)
     except (ValueError, binascii.Error):
-        raise _invalid_cursor() from None
+        raise invalid_cursor() from None
     if kind != "n" or not 0 <= found < _MOST:
-        raise _invalid_cursor()
+        raise invalid_cursor()
     return found
+
+
+def opaque_name(name: str, *, built_in: bool) -> str:
+    """Return the cursor after an entry in a list ordered by name, built-in ones first."""
+    return _packed(f"{'b' if built_in else 's'} {name}")
+
+
+def name_of(text: str) -> tuple[str, bool]:
+    """Return the name of a cursor, and whether it is a built-in one's.
+
+    Raises:
+        ProblemError: 422 when it is not a valid cursor.
+    """
+    try:
+        kind, name = base64.urlsafe_b64decode(text + "==").decode().split(" ")
+    except (ValueError, binascii.Error):
+        raise invalid_cursor() from None
+    if kind not in {"b", "s"} or not re.fullmatch(CUTTER_NAME, name):
+        raise invalid_cursor()
+    return name, kind == "b"
 
 
 def _packed(text: str) -> str:
     return base64.urlsafe_b64encode(text.encode()).decode().rstrip("=")
 
 
-def _invalid_cursor() -> ProblemError:
+def invalid_cursor() -> ProblemError:
+    """Return the problem of a cursor that the service did not make."""
     detail = "Take this value from the link to the next page."
     return ProblemError("invalid-request", 422, detail, [Fault("?after", detail)])

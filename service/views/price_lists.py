@@ -6,8 +6,10 @@ from flask import Blueprint, Response
 
 from service.answers.price_lists import PriceListAnswer, SavedPriceLists
 from service.http.endpoint import Answer, op
+from service.requests.pages import ListPage, ListQuerySchema
 from service.requests.prices import SavedPriceList, SavedPriceListSchema
 from service.storage.named_documents import NamedDocument
+from service.views.pages import linked
 from service.views.saved_documents import (
     DELETE_HEADERS,
     PUT_HEADERS,
@@ -35,11 +37,15 @@ _SAVED = SavedDocuments("price list", "/v1/price-lists", lambda store: store.pri
 @op(
     id="listPriceLists",
     tag="price lists",
-    answers={200: Answer("All price lists", SavedPriceLists)},
+    query=ListQuerySchema,
+    answers={
+        200: Answer("Price lists by name", SavedPriceLists, headers={"Link": "rel=next, if any"}),
+    },
 )
-def list_price_lists() -> SavedPriceLists:
-    """List saved price lists."""
-    return SavedPriceLists(price_lists=_SAVED.all())
+def list_price_lists(query: ListPage) -> tuple[SavedPriceLists, int, dict[str, str]]:
+    """List saved price lists, by name. Where they are large a page has fewer."""
+    price_lists, following = _SAVED.page(query, lambda each: each)
+    return linked(SavedPriceLists(price_lists=price_lists, next=following))
 
 
 @blueprint.get("/<name>")

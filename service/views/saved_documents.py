@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
+from urllib.parse import urlencode
 
 from flask import Response
 
@@ -13,6 +14,7 @@ from service.http.current import store
 from service.http.endpoint import Answer, respond
 from service.http.ownership import maker, viewer
 from service.http.problems import ProblemError
+from service.requests.pages import ListPage
 from service.schemas.fields import CUTTER_NAME
 from service.storage.named_documents import (
     NamedDocument,
@@ -21,9 +23,11 @@ from service.storage.named_documents import (
     VersionConflictError,
 )
 from service.storage.store import Store
+from service.views.pages import invalid_cursor, name_of, opaque_name
 from service.views.versions import ETAG, Versioned, changed, expected, with_version
 
 Saved = TypeVar("Saved", bound=Versioned)
+Entry = TypeVar("Entry")
 #: Tells clients how to refer to the version that they change.
 PUT_HEADERS, DELETE_HEADERS = ["If-Match", "If-None-Match"], ["If-Match"]
 
@@ -56,6 +60,7 @@ class SavedDocuments(Generic[Saved]):
         answer: makes the answer about one of them.
         built_in: finds the answer about one that comes with the service, which cannot be changed.
         origin: what to say of such a one, after its name.
+        built_in_names: of all such, in the order in which a list has them.
     """
 
     noun: str
@@ -64,10 +69,49 @@ class SavedDocuments(Generic[Saved]):
     answer: Callable[[NamedDocument], Saved]
     built_in: Callable[[str], Saved | None] = nothing_built_in
     origin: str = ""
+    built_in_names: Sequence[str] = ()
 
-    def all(self) -> list[Saved]:
-        """Return the answers about all of them."""
-        return [self.answer(each) for each in self.documents(store()).all(viewer())]
+    def page(
+        self, query: ListPage, entry: Callable[[Saved], Entry]
+    ) -> tuple[list[Entry], str | None]:
+        """Return a page of them and the address of the next: first built-in ones, then saved ones.
+
+        Args:
+            query: which page.
+            entry: makes the entry of the list from the answer about one of them.
+
+        Raises:
+            ProblemError: 422 when it begins behind an entry that there is not.
+        """
+        limit, (shown, after) = query.limit, self._part(query)
+        found = [entry(each) for each in map(self.built_in, shown) if each is not None]
+        names = list(shown)
+
+        def read(saved: NamedDocument) -> Entry:
+            names.append(saved.name)
+            return entry(self.answer(saved))
+
+        more = bool(shown) and shown[-1] != self.built_in_names[-1]
+        if not more:
+            of_store = self.documents(store())
+            saved, more = of_store.page(limit - len(shown), read, after=after, key_id=viewer())
+            found += saved
+        if not more:
+            return found, None
+        mark = opaque_name(names[-1], built_in=len(names) == len(shown))
+        return found, f"{self.path}?{urlencode({'limit': limit, 'after': mark})}"
+
+    def _part(self, query: ListPage) -> tuple[Sequence[str], str]:
+        """Return the built-in names on a page, and the name behind which its saved ones begin."""
+        if not query.after:
+            return self.built_in_names[: query.limit], ""
+        name, built_in = name_of(query.after)
+        if not built_in:
+            return (), name
+        if name not in self.built_in_names:
+            raise invalid_cursor()
+        start = self.built_in_names.index(name) + 1
+        return self.built_in_names[start : start + query.limit], ""
 
     def get(self, name: str) -> Response:
         """Return the answer about one of them.

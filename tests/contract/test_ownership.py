@@ -142,9 +142,9 @@ def test_lists_show_what_their_key_made(
         ("/v1/kits?limit=2&shape=hexagon&title=slip", "kits", "id", "kit_id"),
         ("/v1/jobs?limit=1", "jobs", "id", "job_id"),
         ("/v1/batches?limit=1", "batches", "id", "batch_id"),
-        ("/v1/cutters", "cutters", "name", "name"),
-        ("/v1/price-lists", "price_lists", "name", "name"),
-        ("/v1/blocks", "blocks", "name", "name"),
+        ("/v1/cutters?limit=1", "cutters", "name", "name"),
+        ("/v1/price-lists?limit=1", "price_lists", "name", "name"),
+        ("/v1/blocks?limit=1", "blocks", "name", "name"),
     ):
         own, foreign = listed(path, member, mine, name), listed(path, member, other, name)
         assert ours[member_id] in own

@@ -173,13 +173,43 @@ def test_a_container_of_ours_that_hangs_is_ended_and_its_time_zone_is_utc(name: 
     parser = argparse.ArgumentParser()
     healthy.add_arguments(parser)
     parser.parse_args(command[4:])
-    # Process 1 is Docker's init, which passes the signal on; a worker has no port to be asked at.
+    # A worker has no port to be asked at: it touches the file that its check reads.
     for key, service in _ours(name).items():
-        assert service["init"] is True
-        assert service.get("healthcheck") == ({"disable": True} if key == "worker" else None)
+        if key != "worker":
+            assert "healthcheck" not in service
+            continue
+        worked, looked = service["command"], service["healthcheck"]["test"]
+        assert looked[:5] == ["CMD", *command[:4]]
+        stated = parser.parse_args(looked[5:])
+        assert stated.end_after > 1
+        assert str(stated.heartbeat_file) == worked[worked.index("--heartbeat-file") + 1]
+        (memory,) = service["tmpfs"]
+        assert str(stated.heartbeat_file.parent) == memory.partition(":")[0]
     assert "TZ" not in dockerfile
     for service in _services(name).values():
         assert "TZ" not in service.get("environment", {})
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_a_container_of_others_that_hangs_is_ended(name: str) -> None:
+    for key, service in _services(name).items():
+        # Process 1 is Docker's init, which ends with its child.
+        assert service["init"] is True
+        if key in _ours(name):
+            continue
+        assert "./healthy.sh:/healthy.sh:ro" in service["volumes"]
+        # The count of failures goes with the container's end.
+        assert service["tmpfs"] == ["/run/health"]
+        check = service["healthcheck"]
+        program, script, checks, seconds = check["test"][1:5]
+        assert (program, script) == ("sh", "/healthy.sh")
+        # A check that is cut off by Docker would not be counted.
+        assert int(seconds) < int(check["timeout"].rstrip("s"))
+        # Two minutes, as the image's own check: each takes its time, and then the interval passes.
+        assert 110 <= int(checks) * (int(seconds) + int(check["interval"].rstrip("s"))) <= 170
+    proxy = (DOCKER / "proxy.conf").read_text(encoding="utf-8")
+    assert "listen 127.0.0.1:8081;" in proxy
+    assert "/127.0.0.1/8081 " in str(_services(name)["proxy"]["healthcheck"]["test"])
 
 
 @pytest.mark.parametrize("name", FILES)

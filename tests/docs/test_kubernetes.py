@@ -5,6 +5,7 @@ Schemas are those of Kubernetes, as kubernetes-validate packs them.
 
 from __future__ import annotations
 
+import argparse
 import base64
 import copy
 import os
@@ -18,6 +19,7 @@ from typing import Any
 import pytest
 
 from service import __version__
+from service.cli import healthy
 from service.settings import Settings, from_environment
 from tests.docs.kubernetes_stand_in import stand_in
 from tests.docs.page_commands import in_blocks
@@ -134,6 +136,30 @@ def test_pods_are_found_limited_and_shut() -> None:
         assert spec["terminationGracePeriodSeconds"] > 25
         # Variables that a cluster makes of services' names could look like settings.
         assert spec["enableServiceLinks"] is False
+
+
+def test_what_hangs_is_started_again() -> None:
+    """Kubernetes ends what fails its liveness probe; what only starts or recovers is left alone."""
+    for name, pod in _pods().items():
+        (container,) = pod["template"]["spec"]["containers"]
+        probe = container["livenessProbe"]
+        assert 110 <= probe["periodSeconds"] * probe["failureThreshold"] <= 170
+        if name in OURS:
+            first = container["startupProbe"]
+            assert first["periodSeconds"] * first["failureThreshold"] >= 600
+        else:
+            # Only a check that hangs fails; timeout(1) then exits with 124.
+            shell, option, command = probe["exec"]["command"]
+            assert (shell, option) == ("sh", "-c")
+            assert command.startswith("timeout 5 ")
+            assert command.endswith("; test $? != 124")
+    (worker,) = _pods()["worker"]["template"]["spec"]["containers"]
+    file = worker["command"][worker["command"].index("--heartbeat-file") + 1]
+    assert file in worker["livenessProbe"]["exec"]["command"]
+    parser = argparse.ArgumentParser()
+    healthy.add_arguments(parser)
+    stated = parser.parse_args(worker["livenessProbe"]["exec"]["command"][4:])
+    assert (str(stated.heartbeat_file), stated.end_after) == (file, 0)
 
 
 def test_secrets_are_made_by_the_page_and_stand_in_no_file() -> None:

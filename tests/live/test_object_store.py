@@ -252,6 +252,54 @@ def test_sweep_check_and_import_in_a_bucket(
     store.close()
 
 
+def test_links_open_files_of_a_bucket_from_every_server_and_end_with_its_secret(
+    bucket: str, tmp_path: Path, swift: Swift
+) -> None:
+    """The service reads the file: a link leads to no object store, and tells nothing of one."""
+    from service.app import create_app
+
+    # Two servers, of which each has a folder of its own; here the database is a file.
+    settings = [
+        Settings(
+            data=tmp_path / name, files=bucket, auth="on", compute_seconds=600,
+            database=f"sqlite:///{tmp_path / 'both.sqlite'}",
+        )
+        for name in ("one", "two")
+    ]  # fmt: skip
+    apps = [create_app(each) for each in settings]
+    stores: list[Store] = [app.extensions["quarterseam-store"]() for app in apps]
+    one, two = (app.test_client() for app in apps)
+    key = {"Authorization": f"Bearer {stores[0].keys.add('bench', 'write')}"}
+    kit = one.post("/v1/kits", json=small_kit("Pier"), headers=key).headers["Location"]
+    sheet = one.get(f"{kit}/files/run-sheet.pdf", headers=key).data
+    body = {"file": "run-sheet.pdf"}
+    href = one.post(f"{kit}/links", json=body, headers=key).get_json()["href"]
+    assert href.startswith(f"{kit}/files/run-sheet.pdf?")
+    for client in (one, two):
+        opened = client.get(href)
+        assert (opened.status_code, opened.data) == (200, sheet)
+        assert "Location" not in opened.headers
+        assert client.get(f"{href[:-4]}0000").status_code == 403
+    # Made by the other server, with the same secret.
+    other = two.post(f"{kit}/links", json=body, headers=key).get_json()["href"]
+    assert one.get(other).data == sheet
+    names = [each.name for each in stores[0].files.list("")]
+    assert "link-secret" in names
+    swift.kill()
+    answer = two.get(href)
+    assert answer.status_code == 503
+    assert answer.headers["Retry-After"]
+    assert "127.0.0.1" not in answer.get_json()["detail"]
+    swift.start()
+    assert two.get(href).data == sheet
+    stores[0].files.delete("link-secret")
+    assert two.get(href).status_code == 403
+    again = one.post(f"{kit}/links", json=body, headers=key).get_json()["href"]
+    assert two.get(again).data == sheet
+    for store in stores:
+        store.close()
+
+
 @pytest.mark.long
 def test_moving_from_one_machine_takes_the_files_along(
     make_server: Callable[..., Server],
