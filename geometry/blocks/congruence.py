@@ -23,6 +23,7 @@ STRAIGHT_DEG = 1.0e-6
 _ROUNDING = 1.0e-9
 #: Pairs of forms that are compared at once, for each form on average.
 _MAX_PAIRS = 32
+_NONE: Indices = np.empty(0, dtype=np.intp)
 _Values: TypeAlias = NDArray[Any]
 
 
@@ -129,10 +130,13 @@ class Index:
             among: for each row whether it may be returned.
         """
         if self._known is not None:
-            return np.array([each for each in self._known[row] if among[each]], dtype=np.intp)
+            near = self._known[row]
+            return (
+                np.array([each for each in near if among[each]], dtype=np.intp) if near else _NONE
+            )
         first, last = self._first[row], self._last[row]
         if last - first == 1:
-            return np.empty(0, dtype=np.intp)
+            return _NONE
         found = self._order[first:last]
         found = found[among[found]]
         if len(found):

@@ -89,7 +89,7 @@ def _cut(
         key = (round(point.x, 6) + 0.0, round(point.y, 6) + 0.0)
         node = numbers.setdefault(key, len(network.nodes))
         if node == len(network.nodes):
-            network.nodes.append(point)
+            network.add(point)
     else:
         # The end of the one that does not go on.
         which, share = rows[is_inner.index(False)]

@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
+from itertools import chain
 from typing import Literal, NamedTuple, TypeAlias, cast
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.model.points import Point
 from geometry.model.segments import Segment, segment
@@ -51,9 +54,16 @@ class Edge(NamedTuple):
     is_ring: bool = False
 
 
+#: Makes edges of rows, with no call of Python's for each.
+_edge_of_row = partial(tuple.__new__, Edge)
+
+
 @dataclass
 class Network:
-    """Nodes and edges, and the repairs so far."""
+    """Nodes and edges, and the repairs so far.
+
+    Nodes are moved and added by its methods, so that it knows when its arrays are stale.
+    """
 
     nodes: list[Point]
     edges: list[Edge]
@@ -61,14 +71,30 @@ class Network:
     #: Nodes that were moved by more than rounding.
     moved: set[int] = field(default_factory=set)
     _columns: tuple[list[Edge], Indices, Numbers] | None = None
+    _points: tuple[list[Point], Numbers] | None = None
+    _table: tuple[Numbers, Indices, Segments] | None = None
 
     def part(self, edge: Edge) -> Segment:
         """Return an edge as a line or arc."""
         return segment(self.nodes[edge.first], self.nodes[edge.last], edge.bulge)
 
     def points(self) -> Numbers:
-        """Return all nodes as an array, one row each."""
-        return np.array(self.nodes, dtype=float).reshape(-1, 2)
+        """Return all nodes as an array, one row each; it is not to be changed."""
+        if self._points is None or self._points[0] is not self.nodes:
+            self._points = self.nodes, _rows_of(self.nodes)
+        return self._points[1]
+
+    def add(self, point: Point) -> int:
+        """Add a node; return its number."""
+        self._points = None
+        self.nodes.append(point)
+        return len(self.nodes) - 1
+
+    def move(self, node: int, point: Point) -> None:
+        """Move a node by more than rounding."""
+        self._points = None
+        self.nodes[node] = point
+        self.moved.add(node)
 
     def ends(self) -> Indices:
         """Return the numbers of both nodes of each edge, one row each."""
@@ -89,7 +115,10 @@ class Network:
     def table(self) -> Segments:
         """Return all edges as arrays."""
         nodes, ends = self.points(), self.ends()
-        return Segments.of_ends(nodes[ends[:, 0]], nodes[ends[:, 1]], self.bulges())
+        if self._table is None or self._table[0] is not nodes or self._table[1] is not ends:
+            made = Segments.of_ends(nodes[ends[:, 0]], nodes[ends[:, 1]], self.bulges())
+            self._table = nodes, ends, made
+        return self._table[2]
 
     def origins(self) -> list[int]:
         """Return the node at which each half-edge begins."""
@@ -131,21 +160,26 @@ class Network:
 
     def renumber(self, names: Sequence[int]) -> None:
         """Put other nodes in place of some; edges without length go."""
-        self.edges = [
-            edge._replace(first=names[edge.first], last=names[edge.last])
-            for edge in self.edges
-            if names[edge.first] != names[edge.last]
-        ]
+        ends = np.array(names, dtype=np.intp)[self.ends()]
+        self._rename(ends, ends[:, 0] != ends[:, 1])
 
     def compact(self) -> None:
         """Forget nodes without edges."""
-        used = sorted({node for edge in self.edges for node in (edge.first, edge.last)})
-        names = {node: number for number, node in enumerate(used)}
-        self.nodes = [self.nodes[node] for node in used]
-        self.moved = {names[node] for node in self.moved if node in names}
-        self.edges = [
-            edge._replace(first=names[edge.first], last=names[edge.last]) for edge in self.edges
-        ]
+        ends = self.ends()
+        is_used = np.zeros(len(self.nodes), dtype=bool)
+        is_used[ends.ravel()] = True
+        names = np.cumsum(is_used) - 1
+        self.moved = {int(names[node]) for node in self.moved if is_used[node]}
+        self.nodes = [self.nodes[node] for node in np.flatnonzero(is_used).tolist()]
+        self._rename(names[ends], np.ones(len(ends), dtype=bool))
+
+    def _rename(self, ends: Indices, is_kept: NDArray[np.bool_]) -> None:
+        """Give each edge that is kept other ends."""
+        if not self.edges:
+            return
+        _, _, *others = zip(*self.edges, strict=True)
+        made = map(_edge_of_row, zip(*ends.T.tolist(), *others, strict=True))
+        self.edges = [edge for edge, kept in zip(made, is_kept.tolist(), strict=True) if kept]
 
     def components(self) -> list[int]:
         """Return for each node the number of the part of the network that it belongs to."""
@@ -198,16 +232,22 @@ def network_of(drawn: Sequence[Drawn]) -> Network:
     nodes, numbers = _different(ends)
     pairs = zip(numbers[0::2], numbers[1::2], lines, strict=True)
     edges = [
-        Edge(first, last, part.bulge, path, is_ring)
+        _edge_of_row((first, last, part.bulge, path, is_ring))
         for first, last, (part, path, is_ring) in pairs
         if first != last
     ]
     return Network(nodes, edges, [])
 
 
+def _rows_of(points: Sequence[Point]) -> Numbers:
+    """Return points as an array, one row each."""
+    values = chain.from_iterable(points)
+    return np.fromiter(values, dtype=float, count=2 * len(points)).reshape(-1, 2)
+
+
 def _different(points: Sequence[Point]) -> tuple[list[Point], list[int]]:
     """Return the different ones of points, in order, and for each point the number of its own."""
-    places = np.round(np.array(points, dtype=float), _DECIMALS) @ (1.0, 1.0j)
+    places = np.round(_rows_of(points), _DECIMALS) @ (1.0, 1.0j)
     _, firsts, names = np.unique(places, return_index=True, return_inverse=True)
     order = np.argsort(firsts)
     numbers = np.empty_like(order)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -61,7 +61,10 @@ class Placing:
     ) -> Iterator[tuple[Outline, tuple[GroupMember, ...]]]:
         """Yield each group's template, and where it lies in the block for each piece."""
         firsts = np.array([rows[0][0] for rows in groups])
-        turns = [self._turn_to_grain(first) for first in firsts.tolist()]
+        turns = [
+            self._turn_to_grain(first) if is_on_edge else 0.0
+            for first, is_on_edge in zip(firsts.tolist(), self._are_on_edge(firsts), strict=True)
+        ]
         turned = self._turned(firsts, turns)
         corners = _lower_left(turned)
         rows = turned.rows.copy()
@@ -75,6 +78,16 @@ class Placing:
         for template, members, turn, mean in rows_of:
             yield template, tuple(_member(*each, turn, mean, places[each[0]]) for each in members)
 
+    @cached_property
+    def _is_outer_line(self) -> NDArray[np.bool_]:
+        return np.asarray(self.is_outside & (self.sides.table.rows[:, 2] == 0.0))
+
+    def _are_on_edge(self, pieces: Indices) -> list[bool]:
+        """Return for each piece whether a straight side of it lies on the block's edge."""
+        found = np.logical_or.reduceat(self._is_outer_line, self.sides.table.begins)
+        on_edge: list[bool] = found[pieces].tolist()
+        return on_edge
+
     def _turn_to_grain(self, piece: int) -> float:
         """Return the turn, degrees, that brings the longest side on the edge onto the grain.
 
@@ -83,11 +96,7 @@ class Placing:
         table = self.sides.table
         begin = int(table.begins[piece])
         rows = slice(begin, begin + int(table.counts[piece]))
-        if not self.is_outside[rows].any():
-            return 0.0
-        outer = self.is_outside[rows] & (table.rows[rows, 2] == 0.0)
-        if not outer.any():
-            return 0.0
+        outer = self._is_outer_line[rows]
         lengths = np.where(outer, table.side_lengths[rows].round(3), -1.0)
         side = self.sides.outlines[piece].segments[int(lengths.argmax())]
         askew = math.remainder(math.degrees(heading(side.start, side.end)), 90.0)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -32,6 +33,10 @@ class Seam(NamedTuple):
     pieces: tuple[int, int]
     length: float
     is_straight: bool
+
+
+#: Makes seams of rows, with no call of Python's for each.
+_seam_of_row = partial(tuple.__new__, Seam)
 
 
 @dataclass(frozen=True)
@@ -70,15 +75,15 @@ def find_seams(block: FoundBlock, straightness: float) -> tuple[Seam, ...]:
     table = block.network.table()
     lengths = np.add.reduceat(table.lengths[edges], begins)
     are_lines = (np.maximum.reduceat(table.bow[edges], begins) <= straightness).tolist()
-    found = []
-    columns = (each.tolist() for each in (pairs[begins], lengths, begins, counts))
-    for is_line, (one, two), length, begin, count in zip(are_lines, *columns, strict=True):
-        parts = edges[begin : begin + count].tolist() if is_line and count > 1 else []
-        is_straight = is_line and is_one_line(
-            [block.network.part(block.network.edges[edge]) for edge in parts], straightness
-        )
-        found.append(Seam((one, two), length, is_straight))
-    return tuple(found)
+    for at in np.flatnonzero(counts > 1).tolist():
+        if are_lines[at]:
+            parts = edges[begins[at] : begins[at] + counts[at]].tolist()
+            are_lines[at] = is_one_line(
+                [block.network.part(block.network.edges[edge]) for edge in parts], straightness
+            )
+    ends = map(tuple, pairs[begins].tolist())
+    rows = zip(ends, lengths.tolist(), are_lines, strict=True)
+    return tuple(map(_seam_of_row, rows))
 
 
 def is_one_line(parts: Sequence[Segment], straightness: float) -> bool:
@@ -120,16 +125,27 @@ def find_mismatches(sides: SideTable, groups: Sequence[Group]) -> tuple[Mismatch
 
 def _meeting_sides(sides: SideTable) -> Indices:
     """Return pairs of sides that consist of the same edges, the earlier one first, one row each."""
+    # Sides of one edge are found by its number, the others, which are few, by all of theirs.
+    firsts = np.fromiter((halves[0] for halves in sides.halves), np.intp, len(sides.halves))
+    counts = np.fromiter(map(len, sides.halves), np.intp, len(sides.halves))
+    singles = np.flatnonzero(counts == 1)
+    of_half = np.full(int(firsts.max(initial=0)) + 2, -1)
+    of_half[firsts[singles]] = singles
+    other = of_half[firsts[singles] ^ 1]
+    is_later = (other >= 0) & (other < singles)
+    found = np.stack([other[is_later], singles[is_later]], axis=1)
     known: dict[tuple[int, ...], int] = {}
-    found = []
-    for number, halves in enumerate(sides.halves):
+    more = []
+    for number in np.flatnonzero(counts > 1).tolist():
+        halves = sides.halves[number]
         # The same edges, seen from the other side.
-        other = known.get((halves[0] ^ 1,) if len(halves) == 1 else _backwards(halves))
-        if other is None:
+        before = known.get(_backwards(halves))
+        if before is None:
             known[halves] = number
         else:
-            found.append((other, number))
-    return np.array(found, dtype=np.intp).reshape(-1, 2)
+            more.append((before, number))
+    found = np.concatenate([found, np.array(more, dtype=np.intp).reshape(-1, 2)])
+    return np.asarray(found[found[:, 1].argsort(kind="stable")])
 
 
 def _backwards(halves: tuple[int, ...]) -> tuple[int, ...]:

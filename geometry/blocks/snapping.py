@@ -20,6 +20,8 @@ from geometry.segment_pairs import Indices
 _ALONG = 20.0
 #: Pairs of ends within the tolerance of each other that are compared at most.
 _MAX_PAIRS = 2_000_000.0
+#: Makes one number of a square's two, almost always another for each square.
+_MIXED = np.array([1_000_003, 998_244_353], dtype=np.int64)
 
 
 def merge_nodes(network: Network, tolerance: float) -> bool:
@@ -144,7 +146,13 @@ def _refuse_heaps(points: NDArray[np.float64], tolerance: float) -> None:
     Raises:
         GeometryError: for more pairs than can be compared.
     """
-    # Complex numbers are sorted several times as fast as rows.
+    if float(len(points)) ** 2 <= _MAX_PAIRS:
+        return
+    # Whole numbers are counted several times as fast as rows; two squares may have the same one.
+    with np.errstate(invalid="ignore"):
+        keys = np.floor(points / tolerance).astype(np.int64) @ _MIXED
+    if float((np.unique_counts(keys).counts.astype(float) ** 2).sum()) <= _MAX_PAIRS:
+        return
     squares = np.floor(points / tolerance) @ (1.0, 1.0j)
     places, counts = np.unique(squares, return_counts=True)
     if float((counts.astype(float) ** 2).sum()) > _MAX_PAIRS:
@@ -188,7 +196,6 @@ def move_onto(network: Network, moves: dict[int, tuple[int, float]]) -> None:
     cuts: dict[int, list[tuple[float, int]]] = defaultdict(list)
     parts = {edge: network.part(network.edges[edge]) for edge, _ in moves.values()}
     for node, (edge, share) in moves.items():
-        network.nodes[node] = parts[edge].point_at(share)
-        network.moved.add(node)
+        network.move(node, parts[edge].point_at(share))
         cuts[edge].append((share, node))
     network.split(cuts)
