@@ -40,10 +40,10 @@ class Setting:
     whose name ends in ``_mm``. A setting that is not stated has its ``default``; if it is
     ``required``, it must be stated.
 
-    ``only_with`` names another setting and the value of it, stated or default, that this one
-    needs: the power of a laser means nothing to a knife, so it is refused there instead of ignored
-    (its ``default`` is returned all the same). ``title`` is a heading for forms; left out, it is
-    made from the name.
+    ``only_with`` names another setting and a value: this setting may be stated only where the
+    other has that value, stated or by default. For example, a laser's power is refused for a knife
+    instead of ignored. (``resolved`` returns the ``default`` all the same.) ``title`` is a heading
+    for forms; left out, it is made from the name.
     """
 
     name: str
@@ -162,7 +162,7 @@ def _among(spec: Setting) -> str:
 
 
 def _stray(spec: Setting, specs: tuple[Setting, ...], given: Mapping[str, Any]) -> str:
-    """Return what is wrong where a setting does not belong to another's value."""
+    """Return an error if the other setting of ``only_with`` has another value; else empty."""
     if spec.only_with is None:
         return ""
     other, value = spec.only_with

@@ -1,4 +1,4 @@
-"""Losses that a file's writer does not state: one rule for the service and the conformance kit."""
+"""Losses that a format does not report: one rule for the service and the conformance kit."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from geometry.model.points import distance
 from geometry.model.segments import Arc
 
 _ARC, _STOP = (re.compile(rf"\b{word}", re.IGNORECASE) for word in ("arc", "stop"))
-#: Height above its chord, mm, from which an arc is looked for: a flat one may be a line.
+#: Height of an arc above its chord, mm, from which it must be held; a flatter one may be a line.
 _BENT = 0.1
 
 
@@ -29,13 +29,13 @@ def silent_loss(
     *,
     allowed: float = 0.0,
 ) -> str:
-    """Return what a file lacks of its plan though no loss says so; empty if nothing.
+    """Return what a file lacks of its plan without reporting it as a loss; empty if nothing.
 
     Args:
         supports: what the format says that it holds.
-        plan: what was written.
-        losses: the sentences that its writer states.
-        strokes: those of the file, in the plan's order; ``None`` where nothing reads it.
+        plan: from which the file was written.
+        losses: the sentences that its adapter returned.
+        strokes: those of the file, in the plan's order; ``None`` if nothing can read it.
         allowed: deviation of the file from the plan, mm.
     """
     said = " ".join(losses)

@@ -1,4 +1,4 @@
-"""The addresses of what the service keeps, and their places in answers."""
+"""The addresses of everything that the service stores, and their places in answers."""
 
 from __future__ import annotations
 

@@ -16,9 +16,9 @@ from geometry.model.points import Point
 
 READER = "HP-GL interpreter"
 #: Ignored instructions.
-_MANNERS = {"IN", ""}
-#: Most that the chords of an AA instruction may be off their arc, mm, and the finest chord angle
-#: that is asked of a machine, degrees. One that states no angle is drawn in steps of 5 degrees.
+_IGNORED = {"IN", ""}
+#: Maximum deviation, mm, of the chords of an AA instruction from their arc; the smallest chord
+#: angle that our files ask of a machine, degrees; the chord angle where none is stated.
 _CHORD, _FINEST, _USUAL = 0.0052, 0.5, 5.0
 
 
@@ -36,7 +36,7 @@ def read(data: bytes, units_per_mm: float, *, arcs: bool = False) -> list[ReadSt
     plotter = _Plotter(units_per_mm)
     for instruction in "".join(data.decode("ascii").splitlines()).split(";"):
         word, rest = instruction[:2], instruction[2:]
-        if word in _MANNERS:
+        if word in _IGNORED:
             continue
         if word == "AA" and not arcs:
             raise ValueError("unexpected instruction AA")
@@ -57,7 +57,7 @@ class _Plotter:
         """Execute one instruction.
 
         Raises:
-            ValueError: when no such instruction is written here.
+            ValueError: for an instruction that our files never hold.
         """
         if word == "AA":
             self._arc(values)

@@ -1,4 +1,4 @@
-"""Alike outlines: congruent groups, and the catalogue shape that an outline is."""
+"""Outlines that are alike: congruent groups, and the catalogue shape nearest to an outline."""
 
 from __future__ import annotations
 
@@ -21,10 +21,10 @@ from geometry.shapes.catalogue import CATALOGUE
 
 #: Relative difference up to which two outlines, or an outline and a catalogue shape, are equal.
 ALIKE = 2.0e-3
-#: Maximum number of first edges at which two outlines are compared in full; a regular shape has as
-#: many as edges, and any of them tells the same.
+#: Maximum number of first edges at which two outlines are compared in full. Every edge of a regular
+#: shape is a possible one, and all give the same result.
 _MAX_SHIFTS = 64
-#: Turns around half a turn differ by rounding between plus and minus; compared without sign.
+#: Turns are compared modulo this: rounding makes a half turn plus or minus pi.
 _FULL = math.tau
 
 _Signature: TypeAlias = NDArray[np.float64]
@@ -81,7 +81,7 @@ def difference(first: Outline, second: Outline) -> float:
 def _best_off(wanted: _Signature, other: _Signature) -> float:
     """Return the smallest difference over all first edges; infinite above ``ALIKE``."""
     for column in (0, 1):
-        # Whichever edge is the first, sorted values of alike outlines are alike.
+        # Sorted values do not depend on which edge comes first.
         gaps = np.abs(np.sort(wanted[:, column]) - np.sort(other[:, column]))
         if gaps.max() > ALIKE:
             return math.inf
@@ -108,20 +108,19 @@ def find_groups(outlines: Sequence[Outline], work: StepBudget) -> tuple[tuple[in
     groups: list[list[int]] = []
     around = [perimeter(outline) for outline in outlines]
     for index, outline in enumerate(outlines):
-        for group in groups:
-            first = group[0]
-            if not math.isclose(around[first], around[index], rel_tol=ALIKE):
-                continue
-            count = len(outline.vertices)
-            if not work.can_do(2_000 + 200 * count):
+        alike = (
+            group
+            for group in groups
+            if math.isclose(around[group[0]], around[index], rel_tol=ALIKE)
+        )
+        for group in alike:
+            if not work.can_do(2_000 + 200 * len(outline.vertices)):
+                groups.append([index])
                 break
-            if difference(outlines[first], outline) <= ALIKE:
+            if difference(outlines[group[0]], outline) <= ALIKE:
                 group.append(index)
                 break
         else:
-            groups.append([index])
-            continue
-        if index not in group:
             groups.append([index])
     return tuple(tuple(group) for group in groups)
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-#: Maximum steps of an inspection. A step is about a comparison of two numbers pairs in an array,
-#: 20 ns; the weights of other work are in the same unit.
+#: Maximum steps of an inspection. A step is the work of comparing two pairs of numbers in an array,
+#: about 20 ns; other work counts as so many of these.
 MAX_STEPS = 60_000_000
 
 
 @dataclass
 class StepBudget:
-    """Counts steps; once they are used up, what is left is not checked and the answer says so."""
+    """Counts steps. When they are used up, the rest is not checked, and the answer says so."""
 
     limit: int = MAX_STEPS
     done: int = 0

@@ -1,4 +1,4 @@
-"""The measures of a stack's two kinds of row as arrays, to calculate many pieces at once."""
+"""A stack's two kinds of row as arrays of measures, to calculate for many pieces at once."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ Values = NDArray[np.float64]
 
 @dataclass(frozen=True, eq=False)
 class Members:
-    """Pieces of rows as arrays of one shape: how each is turned, where its origin lies, its box.
+    """Pieces of rows as arrays of the same shape: their turns, their origins, their boxes.
 
-    Compared by identity, so that what is calculated of them can be cached.
+    Compared by identity, so that results for them can be cached.
 
     Units:
         mm and degrees.
@@ -33,7 +33,7 @@ class Members:
 
 @dataclass(frozen=True, eq=False)
 class Figures(Members):
-    """Two kinds of row in turn, each with as many members.
+    """Two kinds of row that alternate, with equal numbers of members.
 
     ``dx`` and ``dy`` lead from a row of each kind to the next row. The members' arrays have a line
     for each kind and a column for each member.

@@ -1,7 +1,7 @@
 """Rows that nearly end on a shorter strip, squeezed onto it until no pieces overlap.
 
-Rows are as short as rows can be; where a few pieces leave them, they sometimes all go on a little
-less. Many rows are tried, each for a short while only.
+No strip of straight rows can be shorter than the rows allow. If a few pieces may leave their rows,
+all of them sometimes fit on a slightly shorter strip. Many rows are tried, each only briefly.
 """
 
 from __future__ import annotations
@@ -24,16 +24,16 @@ from geometry.layout.sides import size_of
 from geometry.layout.soundness import is_sound
 from geometry.model.cutter import WorkArea
 
-#: Strips that are so many times as long as the shortest are squeezed.
+#: Strips of up to so many times the shortest length are squeezed.
 _LONGER = 1.12
-#: Share that a strip is squeezed to at first, and shares by which it is squeezed on from there.
+#: First, a strip is squeezed to this share of the shortest length; then by these factors again.
 _SHORTER, _SHORTER_STILL = 0.997, (0.99, 0.997)
-#: Starts that are squeezed of outlines with arcs, at least, and of how many pieces: the best is
-#: often none of the shortest, for round pieces slip past each other.
+#: For outlines with arcs: minimum number of starts, and of pieces up to which they are squeezed.
+#: The best start is often not among the shortest, because round pieces slip past each other.
 _ROUND_STARTS, _MAX_ROUND = 40, 24
-#: Lines of a polygon about arcs, at most, unless there is time.
+#: Maximum lines of the polygon around an outline with arcs, unless the effort allows more time.
 _MAX_LINES = 80
-#: Shares are rounded to so many when they are compared.
+#: Shares that differ by less are equal.
 _ROUNDING = 2e-6
 #: Rows may stand a little higher than the sheet before they are squeezed.
 _HIGHER = 1.1
@@ -41,10 +41,11 @@ _HIGHER = 1.1
 
 @dataclass
 class Squeezed:
-    """What was squeezed so far of one kind and number of pieces, and to what share.
+    """The squeezes of one kind and number of pieces that need not be tried again.
 
     Attributes:
-        failed: lengths of strips before and after, in shares, with what else tells rows apart.
+        failed: keys of what was tried: the share of the start, the share to beat, the frame and
+            the period of the rows.
     """
 
     failed: set[tuple[float, float, bool, float]] = field(default_factory=set)
@@ -73,19 +74,19 @@ def squeezed_strips(  # noqa: PLR0913 - each is one thing that the search needs
     budget: Budget,
     squeezed: Squeezed,
 ) -> Iterator[tuple[float, list[Placed]]]:
-    """Yield so many pieces on ever shorter strips, each with its share of the rectangle.
+    """Yield layouts of ``count`` pieces on ever shorter strips, with their shares of the rectangle.
 
     Args:
         item: what is laid.
         room: a rectangle.
         count: how many.
-        rows: that use a strip's width to its end, and whether each stands up.
-        share: of the rectangle, that the shortest strip known takes.
+        rows: rows that use the full width of a strip, and whether each is upright.
+        share: of the rectangle, for the shortest strip that is known.
         shape: of the rows.
         half_turns: whether every other row may be turned by half a turn.
         effort: how many starts are squeezed, and how many pieces at most.
         budget: pays for every move.
-        squeezed: what need not be tried again.
+        squeezed: what was tried already; it is added to.
 
     Raises:
         SearchEnded: when the budget is spent.
@@ -120,9 +121,9 @@ def _starts(
     half_turns: bool,
     most: int,
 ) -> list[_Start]:
-    """Return the shortest strips of rows that are not much longer than the shortest known.
+    """Return the shortest strips of rows, up to ``_LONGER`` times the shortest that is known.
 
-    Rows are laid in the order of their bounds, until no others can be among the shortest.
+    Rows are laid in the order of their lower bounds, until no other can be among the shortest.
     """
     ways: list[tuple[float, int, float, Stack, bool]] = []
     for loose, upright in rows:
@@ -134,7 +135,7 @@ def _starts(
             bounds = (patterns.bounds.across(count, width) / height).tolist()
             for stack, bound in zip(patterns.stacks, bounds, strict=True):
                 ways.append((bound, len(ways), loose.unit.period, stack, upright))
-    # Of strips that are alike the rows that were found first are taken.
+    # Of equal strips, the one whose rows were found first is taken.
     found: dict[tuple[float, bool, float], tuple[int, _Start]] = {}
     limit = _LONGER * share
     for bound, number, period, stack, upright in sorted(ways, key=_by_bound):
@@ -160,7 +161,7 @@ def _by_bound(way: tuple[float, int, float, Stack, bool]) -> tuple[float, int]:
 def _squeezed(
     item: Item, room: WorkArea, start: _Start, share: float, gap: float, budget: Budget
 ) -> Iterator[tuple[float, list[Placed]]]:
-    """Yield the pieces of a strip on ever less of the rectangle."""
+    """Yield the pieces of a strip, squeezed onto ever less of the rectangle, with the share."""
     width, height = size_of(room, upright=start.upright)
     moves = start.strip.moves()
     turns = [each.turn_deg for each in moves]

@@ -1,4 +1,4 @@
-"""So many pieces of one kind on the least strip of a sheet, along either side of it."""
+"""Layouts of a number of equal pieces on the shortest strip of a sheet, along either side."""
 
 from __future__ import annotations
 
@@ -37,17 +37,17 @@ _STEPS_PER_TURN = {True: 6.0, False: 30.0}
 _STEPS_PER_PATTERN = {True: 4.0, False: 40.0}
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
-#: Share by which a strip may become shorter when its rows are refined.
+#: Refining its rows shortens a strip by at most this factor.
 _REFINED = 1.03
-#: Turns of loose rows, which are soon compared, at least.
+#: Minimum number of turns for loose rows; comparing them takes little time.
 _LOOSE_TURNS = 6
-#: Part of the loose rows for outlines with arcs, which take ten times as long to draw together.
+#: Share of the loose rows tried for outlines with arcs: these take ten times as long.
 _FEWER = 0.25
-#: Share of what is known below which loose rows are laid: their height is known but nearly.
+#: Loose rows are laid if they seem shorter than the known share times this: heights are estimates.
 _NEARLY = 1.002
-#: Stacks of one pattern of loose rows that are refined, by whether the outline is straight.
+#: Number of stacks refined for one pattern of loose rows, by whether the outline is straight.
 _LOOSE_REFINED = {True: 2, False: 1}
-#: Rows before refinement may stand a little higher than they will, as a part of the strip.
+#: Before refinement, rows may be higher than the strip by this factor.
 _HIGHER = 1.1
 
 
@@ -76,7 +76,7 @@ class KnownStrip:
     _shares: dict[tuple[int, bool, bool], tuple[Stack, float]] = field(default_factory=dict)
 
     def kept(self, share: float, filling: Filling) -> Filling:
-        """Return a filling that is the shortest from now on."""
+        """Keep a filling as the shortest that is known, and return it."""
         self.share, self.filling = share, filling
         return filling
 
@@ -86,7 +86,7 @@ class KnownStrip:
         if key not in self._shares:
             figures = way.stack.figures
             laid = _laid(figures, room, count, upright=way.upright, along=way.along)
-            # The stack is kept with its share, so that no other can have its number.
+            # The stack is kept alive, so that no other stack can get its ``id``.
             self._shares[key] = (way.stack, math.inf if laid is None else laid[0])
         return self._shares[key][1]
 
@@ -104,8 +104,8 @@ def row_strips(
 ) -> Iterator[Filling]:
     """Yield fillings of a rectangle with ``count`` pieces in rows on ever shorter strips.
 
-    Nothing where no rows hold so many on a smaller share of the rectangle than is known. What is
-    found is known from then on. ``from_left_only`` leaves out strips along the lower side.
+    Yields nothing if no rows take a smaller share of the rectangle than the shortest strip in
+    ``known``, which is updated. ``from_left_only`` leaves out strips along the lower side.
 
     Raises:
         DoesNotFit: when not even one piece fits.
@@ -131,7 +131,7 @@ def row_strips(
 def _refined(
     way: _Way, fine: Stack | None, item: Item, room: WorkArea, count: int, known: KnownStrip
 ) -> Iterator[Filling]:
-    """Yield the strip of a pattern that is refined, where it is shorter than what is known."""
+    """Yield the strip of a refined pattern, if it is shorter than the shortest known one."""
     if fine is None:
         return
     laid = _laid(fine.figures, room, count, upright=way.upright, along=way.along)
@@ -267,9 +267,9 @@ def _shortest(
 ) -> list[_Way]:
     """Return the ways with the shortest strips before they are refined, the shortest first.
 
-    Those that refinement does not bring below the share that is known are left out.
+    Left out are ways that stay above the known share even if they are refined.
 
-    Ways are laid in the order of their bounds, until no other can be among the best.
+    Ways are laid in the order of their lower bounds, until no other can be among the best.
     """
     found: list[tuple[float, int, _Way]] = []
     limit = min(1.0, _REFINED * known.share) + _SAME

@@ -65,7 +65,8 @@ def make_patch(
 
     Raises:
         AllowanceError: when a hollow arc or an edge vanishes or the patch would meet itself;
-            ``largest`` is the largest (default) allowance that works with all others in proportion.
+            ``largest`` is the largest ``seam_allowance`` that works, with the allowances of single
+            edges changed in proportion.
     """
     widths = all_widths(template, seam_allowance, edges)
     if min(widths) < 0.0:
@@ -112,34 +113,34 @@ def _patch(
     overrides: Mapping[int, Corners],
 ) -> Patch:
     moved = move_edges(template, widths)
-    asked = [overrides.get(index, corners) for index in range(len(moved))]
+    requested = [overrides.get(index, corners) for index in range(len(moved))]
     turns = corner_turns(template)
-    ways = ways_round(template, moved, asked, turns)
+    ways = ways_round(template, moved, requested, turns)
     outline = joined(moved, ways, turns)
     results: list[CornerResult] = []
     changed: dict[_Change, list[int]] = {}
-    for index, (way, spec) in enumerate(zip(ways, asked, strict=True)):
+    for index, (way, spec) in enumerate(zip(ways, requested, strict=True)):
         if way is None or way.treatment == "step":
             continue
         results.append(CornerResult(index, way.treatment, way.tail))
         if way.treatment != spec.kind:
             change = _changed(turns[index], way, (widths[index - 1], widths[index]), spec)
             changed.setdefault(change, []).append(index)
-    warnings = tuple(_told(corners_of, change) for change, corners_of in changed.items())
+    warnings = tuple(_warning(corners_of, change) for change, corners_of in changed.items())
     return Patch(outline, tuple(results), warnings)
 
 
 @dataclass(frozen=True)
 class _Change:
-    """A corner's angle, how it is cut, and why that is not what was asked."""
+    """A corner's angle, how it is cut, and why not as requested."""
 
     angle_deg: float
     treatment: str
     why: str
 
 
-def _told(corners: Sequence[int], change: _Change) -> str:
-    """Return the warning about corners that are treated alike, and otherwise than asked."""
+def _warning(corners: Sequence[int], change: _Change) -> str:
+    """Return the warning about corners that are all cut the same way, and not as requested."""
     first, last = ", ".join(map(str, corners[:-1])), corners[-1]
     treatment = {
         "mitre": said("mitre"),
@@ -161,7 +162,7 @@ def _told(corners: Sequence[int], change: _Change) -> str:
 
 
 def _changed(turn: float, way: Treated, widths: tuple[float, float], corners: Corners) -> _Change:
-    """Return what is done to a corner between two allowances, and why it is not what was asked."""
+    """Return how a corner between two allowances is cut, and why not as requested."""
     half = math.cos(turn / 2.0)
     if corners.kind != "mitre":
         why = said("the two edges have different allowances")
@@ -179,7 +180,7 @@ def _changed(turn: float, way: Treated, widths: tuple[float, float], corners: Co
 
 
 def _mitre_reach(turn: float, widths: tuple[float, float]) -> float:
-    """Return how far beyond a corner the edges meet that are moved out, mm.
+    """Return how far beyond a corner the two edges meet once they are moved out, mm.
 
     Source:
         The point at two distances from two lines through the corner; elementary. With equal

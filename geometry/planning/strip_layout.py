@@ -1,7 +1,7 @@
-"""Strips that are cut by hand as a layout of a roll: what no layout may take more than.
+"""The layout of a roll in strips as a person cuts them: no other layout may take more length.
 
-The lengthwise grain runs along a roll, so strips across it stand upright there: they are those of
-``geometry.planning.yardage``, a quarter turn on.
+The strips are those of ``geometry.planning.yardage``, turned by a quarter: there the lengthwise
+grain goes up, and here it runs along the roll.
 """
 
 from __future__ import annotations
@@ -28,22 +28,22 @@ from geometry.planning.yardage import Yardage, yardage
 from geometry.proof.overlap import check_load
 from geometry.tolerance import LAYOUT_ACCURACY
 
-#: The lengthwise grain of cloth goes up, that of a roll from left to right.
+#: Turn, degrees, from cloth, whose lengthwise grain goes up, to a roll, where it goes to the right.
 _ON_ROLL = 90.0
-#: Corners of a triangle whose long side lies on an edge of its box; and rounding, mm.
+#: Corners of a triangle on an edge of its box if its long side lies there; rounding, mm.
 _LONG_SIDE, _NEAR = 2, 1e-6
 
 
 def strip_layouts(
     items: Sequence[Item], room: WorkArea, gap: float, *, one_load: bool = False
 ) -> tuple[tuple[Load, ...], ...]:
-    """Return the layout of a roll in strips as a person cuts them; none where there is no such.
+    """Return the layout of a roll in strips as a person cuts them; empty if strips cannot be cut.
 
     Args:
         items: what to place.
         room: a roll.
-        gap: least distance between outlines, mm: strips are cut for pieces that are half of it
-            larger all round.
+        gap: least distance between outlines, mm. Strips are cut for pieces that are larger by
+            half the gap all round.
         one_load: whether everything must go on one load.
     """
     found = _strips(items, room, gap)
@@ -54,9 +54,9 @@ def strip_layouts(
 
 
 def strips_length(items: Sequence[Item], room: WorkArea, gap: float) -> float:
-    """Return the length of such strips on one load, mm; infinite where there are none.
+    """Return the length of such strips on one load, mm; infinite if strips cannot be cut.
 
-    Nothing is placed but one strip of each kind, so that millions of pieces cost no more.
+    Only one strip of each kind is laid out, so millions of pieces take no more time than a few.
     """
     found = _strips(items, room, gap)
     if found is None or not _can_be_cut(items, found, room, gap):
@@ -78,7 +78,7 @@ def _strips(items: Sequence[Item], room: WorkArea, gap: float) -> Yardage | None
 
 
 def _cut(item: Item, gap: float) -> Cut:
-    """Return what is cut of an item, as it lies on cloth whose grain goes up."""
+    """Return an item as a piece to be cut from cloth whose grain goes up."""
     outline = make_patch(item.outline, gap / 2.0).outline if gap > 0.0 else item.outline
     turns = item.stated_turns_deg
     allowed = None if turns is None else tuple((turn - _ON_ROLL) % 360.0 for turn in turns)
@@ -114,7 +114,7 @@ def _loads(items: Sequence[Item], found: Yardage, room: WorkArea, gap: float) ->
 
 
 def _can_be_cut(items: Sequence[Item], found: Yardage, room: WorkArea, gap: float) -> bool:
-    """Return whether all strips can be cut: they stand in boxes of their own, so each alone."""
+    """Return whether all strips can be cut; strips do not overlap, so each is checked alone."""
     outlines = {item.piece: item.outline for item in items}
     return not any(
         check_load(outlines, Load(tuple(_placed(items, found, (strip,), room, gap))), room, gap)
@@ -176,9 +176,9 @@ def _to_corner(outline: Outline, turn_deg: float) -> Rigid:
 
 
 def _to_end(outline: Outline, pattern: StripPattern, turn_deg: float) -> Rigid:
-    """Return the move that puts an outline to the end of a shared rectangle where it is widest.
+    """Return the move that puts an outline into the corner of a shared rectangle nearest its bulk.
 
-    A triangle is as wide and as long as the rectangle.
+    An outline as large as the rectangle, such as a triangle, only turns.
     """
     move = _to_corner(outline, pattern.turn_deg + turn_deg)
     lying = move.outline(outline)
@@ -189,7 +189,7 @@ def _to_end(outline: Outline, pattern: StripPattern, turn_deg: float) -> Rigid:
 
 
 def _four_in_a_square(outline: Outline, side: float) -> list[Rigid]:
-    """Return how a triangle lies four times in a square, its long side on each of the edges."""
+    """Return the moves of four triangles that fill a square, each with its long side on an edge."""
     found = []
     for turn in (0.0, 90.0, 180.0, 270.0):
         lying = Rigid(turn).outline(outline)

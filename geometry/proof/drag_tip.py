@@ -1,4 +1,4 @@
-"""Simulates the tip of a drag blade whose axis follows a path.
+"""A simulation of the tip of a drag blade whose axis follows a path.
 
 The tip is pulled behind the axis like a wheel on a rod: it always moves towards the axis, along a
 tractrix. The simulation follows it step by step from the axis's path alone.
@@ -23,11 +23,11 @@ from geometry.proof.curves import Corner, sweep_and_centre
 _IN_LINE = 0.02
 #: Longest step along an arc, rad.
 _ARC_STEP = math.radians(15.0)
-#: A tip that moves by less, mm, stands still; a turn of less, rad, is none.
+#: A tip that moves by less than this, mm, stands still; a turn of less than this, rad, is none.
 _STILL, _STRAIGHT = 1.0e-6, 1.0e-9
-#: Below this the two roots of the equation of an arc are one.
+#: Below this, the equation of an arc has a double root.
 _DOUBLE_ROOT = 1.0e-9
-#: In place of a zero below a fraction.
+#: Replaces a denominator of zero.
 _TINY = 1.0e-300
 
 
@@ -120,7 +120,7 @@ def _round(
             ahead += part
             yield centre + arm, heading
         return
-    # All steps are alike, so the equation is solved once.
+    # All steps are equal, so the equation's coefficients are calculated once.
     pull, bend = _pull_and_bend(abs(arm), part, offset)
     for _ in range(count):
         arm *= turn

@@ -21,6 +21,7 @@ from geometry.tolerance import LARGEST_COORDINATE
 #: Maximum characters and drawn segments of path data.
 MAX_TEXT = 200_000
 MAX_SEGMENTS = 5_000
+#: An arc whose ``rest`` is below this is a half circle: the rest is rounding.
 _HALF = 1.0e-10
 
 #: A matrix (a, b, c, d, e, f) as in SVG: x' = a x + c y + e, y' = b x + d y + f.
@@ -152,7 +153,7 @@ def _mapped(matrix: Matrix, point: complex) -> Point:
 
 
 def _near(matrix: Matrix, points: Sequence[complex]) -> bool:
-    # The number of steps grows with the length, so a curve of kilometres must be rejected first.
+    # Fitting takes longer the longer a curve is, so one of kilometres is rejected first.
     return all(
         abs(value) <= LARGEST_COORDINATE for point in points for value in _mapped(matrix, point)
     )
@@ -184,7 +185,7 @@ def _arc(
     try:
         centre, rx, ry, first, sweep = _centre_form(start, end, rx, ry, turn_deg.real, flags)
     except (OverflowError, ZeroDivisionError):
-        # Squares of huge numbers, or of shares of tiny ones.
+        # The square of a huge number overflows; a tiny radius gives a division by zero.
         detail = "An arc's radii are too large or too small for its ends; check the unit."
         raise ShapeError(detail, where=("path",)) from None
     turn = math.radians(turn_deg.real)

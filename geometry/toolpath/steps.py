@@ -1,4 +1,4 @@
-"""What a tool changes on the way from a load's outlines to its cut plan.
+"""The steps from a load's outlines to its cut plan that depend on the tool.
 
 :func:`geometry.toolpath.plan.make_plan` calls these steps in the order in which they stand here.
 """
@@ -86,12 +86,15 @@ class ToolSteps:
     def neighbour_warnings(
         self, draft: Draft, load: Load, pieces: Mapping[str, Region], options: PlanOptions
     ) -> list[str]:
-        """Return a warning where the cuts of one piece reach into another, which is at size."""
+        """Return warnings where the cuts of one piece reach into another.
+
+        ``pieces`` are at finished size.
+        """
         del draft, load, pieces, options
         return []
 
     def notes(self, draft: Draft) -> list[Stroke]:
-        """Return strokes that are notes on the plan and not cut."""
+        """Return strokes that are notes on the plan, and are not cut."""
         del draft
         return []
 

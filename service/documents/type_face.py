@@ -22,23 +22,23 @@ from service.documents.fonts import BOLD_FILE, REGULAR_FILE
 REGULAR, BOLD = "DejaVuSansCondensed", "DejaVuSansCondensed-Bold"
 #: Stands for a letter that the font lacks.
 BOX = "\u25a1"
-#: Subsets of a font that are kept.
+#: Number of a font's subsets that are cached.
 _KEPT = 16
-#: Where records of printed texts are defined.
+#: The package of the dataclasses that hold printed texts.
 _OURS = "service.documents."
 
 
 class _Compressed(PDFStreamFilterZCompress):  # type: ignore[misc]
-    """A filter of streams that compresses the same content once."""
+    """A filter of streams that compresses equal content only once."""
 
     def __init__(self) -> None:
         self.encode = lru_cache(maxsize=_KEPT)(super().encode)
 
 
 def _keep_subsets(face: TTFontFace) -> None:
-    """Have a typeface cut out and compress the same letters once.
+    """Have a typeface make and compress the subset of the same letters only once.
 
-    Most documents have the same ones: those of ASCII and a few signs.
+    Most documents have the same letters: ASCII and a few signs.
     """
     subset, add, compressed = (
         lru_cache(maxsize=_KEPT)(face.makeSubset),

@@ -23,7 +23,7 @@ from service.storage.api_keys import Key
 from service.storage.link_secret import link_secret
 
 _SECOND = 1_000_000
-#: Digits of a time in seconds; more would be no time.
+#: Maximum digits of a time in seconds.
 _MAX_DIGITS = 12
 _ALTERED = (
     "This link was altered or cut short, or the key that made it was revoked, has expired or has "
@@ -73,7 +73,7 @@ def key_of_link() -> Key:
     stated = [request.args.getlist(name) for name in ("expires", "key", "signature")]
     expires, key_id, signature = (each[0] if len(each) == 1 else "" for each in stated)
     key, hashes = store().keys.accepted(key_id)
-    # A key that is not there takes the same path, so that timing does not reveal which are.
+    # An unknown key takes the same path, so that timing does not reveal which keys exist.
     wanted = [_signature(request.path, expires, key_id, each) for each in hashes]
     matches = [hmac.compare_digest(each.encode(), signature.encode()) for each in wanted]
     if key is None or not any(matches) or not expires.isascii() or not expires.isdigit():
@@ -89,7 +89,7 @@ def key_of_link() -> Key:
 
 
 def _signature(path: str, expires: str, key_id: str, key_hash: str) -> str:
-    # None of these holds a line break but the path, so that no two links have the same text.
+    # Only the path can hold a line break, so two different links never have the same message.
     message = f"GET\n{path}\n{expires}\n{key_id}\n{key_hash}"
     secret = link_secret(store().files, settings().link_secret_file)
     return hmac.new(secret, message.encode(), hashlib.sha256).hexdigest()

@@ -1,4 +1,4 @@
-"""Files of one load: written by an adapter, read back by another hand, named and hashed."""
+"""Files of one load: written by an adapter, read back by independent code, named and hashed."""
 
 from __future__ import annotations
 
@@ -54,8 +54,7 @@ def load_files(
         check: whether each file is read back.
 
     Returns:
-        What the answer says of each file, the files' bytes by name, and what formats could not
-        hold.
+        The entry of each file in the answer, the files' bytes by name, and the warnings.
 
     Raises:
         FormatSettingsError: when a setting is missing.
@@ -69,7 +68,7 @@ def load_files(
     for name in run.formats:
         settings = _settings(run, name, kit)
         losses.extend(_head_warnings(run, name, settings))
-        # The kit's title last: where a format has room for a few words, it is what goes.
+        # The kit's title comes last: where a format has little room, it is cut off first.
         words = _title(run, load)
         of_load = list(parts(run, load.planned.plan))
         require_all_strokes(load.planned.plan, [each for _part, each in of_load])
@@ -87,7 +86,7 @@ def load_files(
 
 
 def _title(run: Run, load: PlannedLoad) -> str:
-    """Return what a file is of, which a printed page shows and a file's head states."""
+    """Return the title of a file, which a printed page shows and the head of a file states."""
     what = {"number": run.number, "material": run.material.name, "load": load.number}
     if run.cut == "template":
         return _("Run {number}, template, {material}, load {load}", **what)
@@ -100,7 +99,7 @@ def _for_bench(load: PlannedLoad, written: Written) -> Iterator[Notice]:
 
 
 def _headed(strokes: CutPlan, title: str, run: Run, kit: Kit, layers: tuple[str, ...]) -> CutPlan:
-    """Return a plan with what a file's header states."""
+    """Return a plan with the texts for the head of a file."""
     return replace(
         strokes,
         title=title,
@@ -111,7 +110,7 @@ def _headed(strokes: CutPlan, title: str, run: Run, kit: Kit, layers: tuple[str,
 
 
 def _unproved(format_name: str) -> list[str]:
-    """Return the warning of a format whose files nobody can read back."""
+    """Return the warning about a format whose files cannot be read back."""
     if is_proved(format_name):
         return []
     return [_("{format_name} has no reader: its files are not read back.", format_name=format_name)]
@@ -158,7 +157,7 @@ def _head_warnings(run: Run, name: str, settings: Mapping[str, Any]) -> list[str
 
 
 def check_plugins(runs: Iterable[Run]) -> None:
-    """Try the plug-ins that runs ask for, and no others: one that hangs is waited for.
+    """Try the plug-ins that runs ask for. Others are not tried, because one may hang.
 
     Raises:
         PluginFailedError: for one that cannot be used.
@@ -169,7 +168,7 @@ def check_plugins(runs: Iterable[Run]) -> None:
 
 
 def check_formats(kit: Kit, run: Run, index: int, load: PlannedLoad) -> None:
-    """Write one load and throw it away: a preview refuses what the kit would be refused for.
+    """Write one load and discard it, so that a preview is refused where the kit would be.
 
     Raises:
         RequestError: as :func:`load_files`.
@@ -181,7 +180,7 @@ def check_formats(kit: Kit, run: Run, index: int, load: PlannedLoad) -> None:
 
 
 def _settings(run: Run, name: str, kit: Kit) -> Mapping[str, Any]:
-    """Return the settings of a format: a printed check page speaks the kit's units by itself."""
+    """Return the settings of a format; a printed check page has the kit's units by default."""
     stated = run.cutter.formats.get(name, {})
     if name != "pdf":
         return stated
@@ -189,7 +188,7 @@ def _settings(run: Run, name: str, kit: Kit) -> Mapping[str, Any]:
 
 
 def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
-    """Write a plan; refusals become problems that say where the request asked for it."""
+    """Write a plan; a refusal becomes a problem that points into the request."""
     try:
         return registry.write(name, plan, settings)
     except SettingError as error:
@@ -210,7 +209,7 @@ def _read_back(
     plan: CutPlan,
     settings: Mapping[str, Any],
 ) -> ReadBackAnswer | None:
-    """Return what a reader found; a wrong file of a plug-in is the plug-in's fault, not ours."""
+    """Return what a reader found; for a plug-in's wrong file, the problem names the plug-in."""
     if not is_proved(name):
         return None
     try:

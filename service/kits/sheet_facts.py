@@ -130,7 +130,7 @@ def _layers(kit: Kit, run: Run) -> list[tuple[str, str]]:
 def run_facts(
     kit: Kit, planned: PlannedRun, row: RunAnswer, units: BenchUnits
 ) -> list[tuple[str, str]]:
-    """Return label and text of what is to be known of a run before it is prepared."""
+    """Return labels and texts of the facts that a person needs before preparing a run."""
     run, kind = planned.run, kind_of(planned.run.cutter.tool)
     name = run.cutter.name or run.cutter.title
     words = _("printer; then cut by hand") if is_printed(run) else _(kind.words)
@@ -147,7 +147,7 @@ def run_facts(
 
 
 def run_figures(kit: Kit, planned: PlannedRun, units: BenchUnits) -> list[tuple[str, str]]:
-    """Return label and text of what the office may ask of a run and nobody needs at the bench."""
+    """Return labels and texts of the figures that only the office may need."""
     run = planned.run
     cutter, kind = run.cutter, kind_of(run.cutter.tool)
     area = units.size(work_box(run))

@@ -47,7 +47,9 @@ class Flower:
 def colours_of(
     assembly: Assembly, plan: ColourPlan, *, flower: Flower | None = None, on_side: bool = False
 ) -> tuple[str, ...]:
-    """Return the colour of every placed piece; a list names also those that have their own.
+    """Return the colour of every placed piece.
+
+    A piece of the tiling that has its own colour keeps it, unless ``plan`` is a list.
 
     Args:
         assembly: the quilt.

@@ -1,4 +1,4 @@
-"""Creates the kit request for a quilt's pieces: templates, and patches by colour."""
+"""The request for a kit of a quilt's pieces: templates, and patches by colour."""
 
 from __future__ import annotations
 
@@ -87,11 +87,11 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
         "runs": runs,
     }
     if spec.kits > 1:
-        # A bag each, with its label.
+        # Each copy gets a bag with a label.
         body["copies"] = spec.kits
     if spec.reference:
         body["reference"] = spec.reference
-    # The kit is quoted by the list that the plan was, whatever becomes of that list.
+    # The kit gets a copy of the plan's price list, so that later changes of the list do not matter.
     return body if spec.written_prices is None else {**body, "prices": dict(spec.written_prices)}
 
 
@@ -103,7 +103,7 @@ def _grain(spec: QuiltSpec, need: Need) -> dict[str, Any]:
 
 
 def _cutter(spec: QuiltSpec, needs: Sequence[Need]) -> str | dict[str, Any]:
-    # Sharp tips extend beyond the allowance; the mitre limit is four times as far.
+    # On either side, a sharp tip reaches up to four allowances out: that is the mitre limit.
     reach = (
         max(
             max(need.shape.outline.bounds.width, need.shape.outline.bounds.height) for need in needs

@@ -1,4 +1,4 @@
-"""At which angle diamonds and the like are cut off a strip, and how far apart the cuts are."""
+"""The angle at which diamonds and similar pieces are cut off a strip, and the cuts' distance."""
 
 from __future__ import annotations
 
@@ -16,15 +16,15 @@ _SAME_DEG, _SAME = 1e-6, 1e-6
 
 
 def slanted_cuts(outline: Outline, pattern: StripPattern, units: str) -> str:
-    """Return a sentence on the angle of the cuts that part pieces in a strip, after a blank.
+    """Return a sentence about the angle of the cuts between pieces in a strip, after a space.
 
     Shape:
-        Empty for pieces that are not parted by two straight cuts of one angle across the strip.
+        Empty unless straight cuts of one angle across the strip divide it into the pieces.
 
     Args:
         outline: of a piece as cut, as drawn.
         pattern: how pieces lie in the strip, rounded up to the ruler's marks.
-        units: of the words.
+        units: of the lengths in the sentence.
     """
     sides = _sides(outline, pattern)
     if sides is None:
@@ -58,7 +58,7 @@ def _sides(
     if outline.has_arcs or not pattern.is_cut_across:
         return None
     for ahead in (0.0, 90.0):
-        # Strips along the fabric lie upright.
+        # A strip along the fabric is upright.
         lying = Rigid((pattern.turn_deg + ahead) % 360.0).outline(outline)
         level = [side for side in lying.segments if abs(side.end.y - side.start.y) <= _SAME]
         ends = [side for side in lying.segments if side not in level]

@@ -90,7 +90,7 @@ class BlockSchema(Strict):
         if "name" in data and "pieces" in data:
             raise unusable("Give either a block's name or its pieces.", "name")
         if "name" in data:
-            # Pieces of blocks that can be used stand in place of their names: see `saved_blocks`.
+            # `saved_blocks` has replaced the names of all blocks that can be used by their pieces.
             detail = (
                 f'There is no block named "{data["name"]}" that is a square of straight-sided '
                 "pieces; GET /v1/blocks lists all, with in_quilt_plans."

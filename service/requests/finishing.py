@@ -19,7 +19,7 @@ _STRIP, _EXTRA = 2.5 * INCH, 10.0 * INCH
 
 @dataclass(frozen=True)
 class BindingSettings:
-    """Strips round a quilt, mm: their width as cut, their length, and what joins take."""
+    """Strips round a quilt, mm: their width as cut, their usable length, and extra."""
 
     strip: float
     usable_width: float
@@ -56,7 +56,7 @@ class FinishingSettings:
 
 @dataclass(frozen=True)
 class FinishingRequest:
-    """A quilt of a size that is to be finished; lengths are reported in ``units``."""
+    """A quilt that is to be finished, by its size; lengths are reported in ``units``."""
 
     units: str | None
     quilt: QuiltSize

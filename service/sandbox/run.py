@@ -1,4 +1,4 @@
-"""Decides where a computation runs, and turns its failures into errors."""
+"""Running a computation in this process or a child, and the errors of one that failed."""
 
 from __future__ import annotations
 
@@ -38,11 +38,11 @@ def compute(
     Args:
         task: its name.
         arguments: what it takes.
-        small: whether it is little work; then it is done here, without a child.
-        modest: whether it is little work for a child; then it may wait among many.
+        small: whether it is so little work that this process does it, without a child.
+        modest: whether it is little work for a child; many such computations may wait.
         settings: its limits.
-        limiter: has those that run in children wait for each other.
-        times: takes the seconds that it waited and that its steps took.
+        limiter: limits how many computations run in children, and how many wait.
+        times: receives the seconds of waiting and of the steps.
 
     Raises:
         RequestError: when the task rejects the request, or had to be stopped.
@@ -68,7 +68,7 @@ def compute(
 def _run(
     task: str, arguments: Sequence[Any], settings: Settings, niceness: int, times: StepTimes
 ) -> Any:  # noqa: ANN401 - a task's own
-    """Return what a task returns in a child; one that is killed from outside is tried again."""
+    """Return what a task returns in a child; if the child is killed from outside, try once more."""
     seconds = float(settings.compute_seconds)
 
     def attempt() -> Any:  # noqa: ANN401 - a task's own

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 #: Steps of one computation that are kept for a trace; a kit of a thousand loads has more.
 MAX_STEPS = 200
-#: The phase of what is part of no step.
+#: The phase for the time outside all steps.
 OTHER = "other"
 _NS = 1_000_000_000
 
@@ -20,7 +20,7 @@ class TimedStep:
 
     Args:
         name: of the step.
-        about: what it was of.
+        about: its subject, such as the number of a run.
         began_ns: ns since 1970.
         ended_ns: ns since 1970.
         parent: the position of the step that it is part of; ``None`` for an outermost one.
@@ -35,7 +35,7 @@ class TimedStep:
 
 @dataclass
 class StepTimes:
-    """What a computation took: seconds by its outermost steps, and the first of all steps."""
+    """The time of a computation: seconds by outermost step, and its first ``MAX_STEPS`` steps."""
 
     seconds: dict[str, float] = field(default_factory=dict)
     steps: list[TimedStep] = field(default_factory=list)
@@ -51,7 +51,7 @@ class StepTimes:
             self.add(phase, seconds)
 
     def add_rest(self, total_s: float) -> None:
-        """Add what is left of a computation's whole time, as a phase of its own."""
+        """Add the rest of a computation's whole time as the phase ``OTHER``."""
         self.add(OTHER, total_s - sum(self.seconds.values()))
 
 
@@ -70,7 +70,7 @@ class StepClock:
         steps, place = self.times.steps, None
         if len(steps) < MAX_STEPS:
             place = len(steps)
-            # Its parts come behind it.
+            # Added before its parts, and completed when it ends.
             steps.append(TimedStep(name, dict(about), began_ns, began_ns, parent))
         self._open.append(place)
         try:

@@ -1,4 +1,4 @@
-"""Changes of a job's state, in the transaction that stores its cause."""
+"""Changes of a job's state, each in the transaction that stores the reason for it."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from service.storage.tables import BATCHES, JOBS, KITS
 J = JOBS.c
 ENDED = ("succeeded", "failed", "cancelled")
 UNFINISHED = ("queued", "running")
-#: Whether the kit that a job made is still there.
+#: The condition that the kit of a job has not been deleted.
 HAS_KIT = select(KITS.c.id).where(KITS.c.id == J.kit_id).exists()
 
 
@@ -132,7 +132,10 @@ def next_finish(connection: Connection, batch_id: str) -> int:
 
 
 def hold_batch(connection: Connection, batch_id: str) -> None:
-    """Lock a batch until the transaction ends, so that one of two sees its last job end."""
+    """Lock a batch until the transaction ends.
+
+    Of two transactions that end its last jobs, the second then sees that all have ended.
+    """
     connection.execute(
         update(BATCHES).where(BATCHES.c.id == batch_id).values(total=BATCHES.c.total)
     )
@@ -143,8 +146,8 @@ def cancel(connection: Connection, which: ColumnElement[bool], batch_id: str | N
 
     Args:
         connection: in a transaction that holds their batch.
-        which: jobs, single ones or of one batch.
-        batch_id: of that batch.
+        which: single jobs, or jobs of one batch.
+        batch_id: the batch; ``None`` for single jobs.
     """
     connection.execute(
         update(JOBS)

@@ -1,4 +1,4 @@
-"""What is saved by name, cutters, price lists and blocks, each with a version that counts up."""
+"""Cutters, price lists and blocks, saved by name, each with a version that counts up."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _ROWS_AT_ONCE = 4
 
 
 class VersionConflictError(Exception):
-    """What is saved is not the version that the caller expected."""
+    """The saved document does not have the version that the caller expected."""
 
 
 class NameTakenError(Exception):
@@ -30,8 +30,8 @@ class Expected:
     """What a caller expects to replace or delete.
 
     Args:
-        versions: one of these; ``None``: any that is there.
-        none: that there is nothing; ``versions`` does not count then.
+        versions: a document with one of these; ``None`` for any version.
+        none: that there is no document; ``versions`` is then ignored.
     """
 
     versions: frozenset[int] | None = None
@@ -57,7 +57,7 @@ class NamedDocument:
 class NamedDocuments:
     """A table of JSON objects by name, each with the key that saved it.
 
-    ``key_id`` limits a method to what that key saved; ``None``: it sees all.
+    ``key_id`` limits a method to what that key saved; with ``None`` it sees all.
     """
 
     def __init__(self, engine: Engine, table: Table) -> None:
@@ -148,7 +148,7 @@ class NamedDocuments:
             "updated_us": time.time_ns() // 1000,
             "body": orjson.dumps(body),
         }
-        # It stays with the key that saved it first.
+        # A change leaves ``key_id`` as it is: a document stays with the key that saved it first.
         change = {**values, "version": self._table.c.version + 1}
         values["key_id"] = maker
         statement: Any

@@ -1,4 +1,4 @@
-"""The part of the sweep that deletes jobs and idempotency keys beyond what they may take."""
+"""The part of the sweep that deletes jobs and idempotency keys beyond their quotas."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _LOG = logging.getLogger(__name__)
 
 
 class QuotaSweep:
-    """Measures what has a quota, and deletes what ended first beyond it, in steps.
+    """Measures jobs, batches and keys, and deletes those beyond a quota that ended first, in steps.
 
     Args:
         store: the store.
@@ -35,7 +35,7 @@ class QuotaSweep:
         self.keys_bytes = 0
 
     def run(self, *, measure_only: bool = False) -> None:
-        """Measure and delete; ``removed`` and the sizes say what was done and what is left."""
+        """Measure and delete; ``removed`` then counts what was deleted, the sizes what is left."""
         for size in self._store.job_quota.sizes():
             self.jobs_bytes += size
             self._pause()
@@ -51,7 +51,7 @@ class QuotaSweep:
         while self.jobs_bytes > quota:
             freed = self._store.job_quota.free(self.jobs_bytes - quota, self._step)
             if freed is None:
-                # All others wait or run.
+                # The remaining jobs wait or run.
                 return
             self.jobs_bytes -= freed.size
             self._finish(freed)
@@ -78,7 +78,7 @@ class QuotaSweep:
             excess = -(-(self.keys_bytes - quota) // ROW_BYTES)
             gone = self._store.claims.delete_oldest(min(excess, self._step))
             if not gone:
-                # The requests of all others are still being answered.
+                # The remaining keys belong to requests that are still being answered.
                 break
             count += gone
             self.keys_bytes -= gone * ROW_BYTES

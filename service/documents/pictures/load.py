@@ -70,7 +70,7 @@ def letter_size(run: Run) -> float:
 
 
 def title_text(kit: Kit, run: Run, load: PlannedLoad, what: str = "") -> str:
-    """Return what a picture shows: the load, its repeats, and more where it shows more."""
+    """Return the heading of a picture of a load; ``what`` says what else it shows."""
     times = times_text(load.load.repeats)
     material = run.material.name if run.material.is_named else _("material not stated")
     which = (

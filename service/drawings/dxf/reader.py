@@ -1,9 +1,10 @@
 """A DXF file: its text and unit, its visible entities, and the blocks that they insert.
 
 Source:
-    "DXF Reference" for AutoCAD 2000: the header ($INSUNITS), INSERT (a copy of a block, in rows
-    and columns), layers (frozen hides what a block holds, off only what is drawn on that layer;
-    what a block has on layer 0 is drawn on the layer of its copy).
+    "DXF Reference" for AutoCAD 2000: the header ($INSUNITS); INSERT (a copy of a block, in rows
+    and columns); layers. An INSERT on a frozen layer hides all of its block, one on a layer that
+    is off only the entities drawn on that layer. Entities of a block on layer 0 are drawn on the
+    layer of the INSERT.
 """
 
 from __future__ import annotations
@@ -34,9 +35,10 @@ _UNIT_MM = {
 #: Not geometry of a piece: skipped and listed.
 _SKIPPED = {"TEXT", "MTEXT", "ATTDEF", "ATTRIB", "IMAGE", "WIPEOUT", "POINT", "VIEWPORT", "LEADER"}
 _SKIPPED |= {"DIMENSION", "MULTILEADER", "TOLERANCE", "MESSAGE", "ACAD_PROXY_ENTITY"}
-#: Filled areas: their outlines, where they are to be cut, are drawn by themselves.
+#: Filled areas are not cut: if an outline is to be cut, it is drawn as an entity of its own.
 _FILLS = {"HATCH", "MPOLYGON", "SOLID", "TRACE"}
 _INSUNITS = re.compile(r"\$INSUNITS\s*\n\s*70\s*\n\s*(\d+)")
+#: Maximum number of blocks nested in each other.
 _DEEPEST = 16
 
 
@@ -103,7 +105,7 @@ def _document(text: str) -> Any:  # noqa: ANN401 - ezdxf's
 
 
 def _on_paper(document: Any) -> Iterator[str]:  # noqa: ANN401 - ezdxf's
-    """Yield a word for each entity of a sheet, which shows the drawing at another scale."""
+    """Yield a name for each entity in paper space: a sheet shows the drawing at another scale."""
     for layout in document.layouts:
         if not layout.is_modelspace:
             yield from (
@@ -151,7 +153,7 @@ class _Reader:
         kind, own = entity.dxftype(), str(entity.dxf.layer)
         drawn_on = layer if block and own == "0" else own
         reason = self._hidden(entity, drawn_on)
-        # A block whose copy is on a layer that is off still shows what it has on other layers.
+        # An INSERT on a layer that is off still shows its block's entities on other layers.
         if reason and not (kind == "INSERT" and reason.endswith(" is off")):
             self.skipped.append(f"{kind} ({reason})")
         elif kind in _SKIPPED:
@@ -164,7 +166,7 @@ class _Reader:
             self._drawn(entity, drawn_on, block)
 
     def _hidden(self, entity: Any, name: str) -> str:  # noqa: ANN401 - ezdxf's
-        """Return why an entity is not shown, or an empty text: what is hidden is not meant."""
+        """Return why an entity is hidden, and so no part of the drawing; empty if it is shown."""
         if entity.dxf.get("invisible", 0):
             return "invisible"
         layers = self._document.layers

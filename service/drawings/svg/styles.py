@@ -20,21 +20,21 @@ _ATTRIBUTES = {
     "display", "visibility", "opacity", "fill", "stroke", "stroke-width", "fill-opacity",
     "stroke-opacity", "transform-origin", "transform-box", "clip-path", "mask",
 }  # fmt: skip
-#: Properties of a style that would move or change a shape in a way that is not read.
+#: Properties that would move or change a shape, and that this reader does not apply in a style.
 _UNREAD = {
     "d", "x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "translate", "rotate", "scale",
     "offset", "offset-path", "zoom",
 }  # fmt: skip
 _READ = _ATTRIBUTES | _UNREAD | {"transform"}
-#: Attributes without which an element has no properties of its own.
+#: An element with none of these attributes has no properties of its own.
 _STYLED = _ATTRIBUTES | {"style"}
 #: Maximum rules that change what is drawn.
 _MAX_RULES = 300
 _COMPOUND = re.compile(r"(\*|[A-Za-z][\w-]*)?((?:[#.][\w-]+)*)")
 _PART = re.compile(r"[#.][\w-]+")
-#: Rules for what a pointer does are never true of a drawing.
+#: Selectors about a pointer, which never match in a drawing.
 _OF_POINTERS = re.compile(r":(hover|active|focus|visited|link)\b")
-#: At-rules without a place in a drawing.
+#: At-rules that do not change a drawing.
 _HARMLESS = {"@font-face", "@charset", "@namespace", "@keyframes", "@-webkit-keyframes"}
 
 
@@ -155,7 +155,7 @@ def _without_comments(text: str) -> str:
 
 
 def _blocks(text: str) -> Iterator[tuple[str, str]]:
-    """Yield selectors and the text between their braces; those within braces stay there."""
+    """Yield selectors and the text between their braces, nested rules included."""
     at = 0
     while (start := text.find("{", at)) >= 0:
         *statements, selector = text[at:start].split(";")
@@ -169,7 +169,7 @@ def _blocks(text: str) -> Iterator[tuple[str, str]]:
         selector = selector.strip()
         body = text[start + 1 : end - 1]
         if selector.split(None, 1)[:1] == [] or selector.split()[0].lower() not in _HARMLESS:
-            # The properties of nested rules count as the outer one's: they are refused with it.
+            # Properties of nested rules count as those of the outer rule, and are refused with it.
             yield selector, body.replace("{", ";").replace("}", ";")
         at = end
     _refuse_imports(text[at:].split(";"))
