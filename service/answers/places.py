@@ -27,6 +27,21 @@ class MaterialSizeAnswer:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ClothAnswer:
+    """The cloth for a run's pieces of material, in rows across its width."""
+
+    usable_width_mm: Annotated[float, "between selvedges; 40 in where the material states none"]
+    pieces: Annotated[int, "pieces of material: one for each layer of each load"]
+    piece_width_mm: Annotated[float, "of each, across the cloth"]
+    piece_length_mm: Annotated[float, "of each, along the cloth"]
+    per_row: Annotated[int, "pieces side by side"]
+    rows: int
+    length_mm: Annotated[float, "as it is cut, without shrinkage"]
+    buy_mm: Annotated[float, "in whole eighths of a yard, or tenths of a metre"]
+    buy: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class SheetAnswer:
     """The position of a sheet of stated size on the bed, and the clearance at its edges."""
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from service.answers.loads import LoadAnswer, PreviewLoadAnswer
 from service.answers.motifs import MotifUseAnswer
-from service.answers.places import MaterialSizeAnswer, SheetAnswer, WorkAreaAnswer
+from service.answers.places import ClothAnswer, MaterialSizeAnswer, SheetAnswer, WorkAreaAnswer
 from service.answers.stock import ShortfallAnswer, StockEntryAnswer
 from service.requests.runs import Cut
 from service.schemas.answers import (
@@ -125,6 +125,11 @@ class PreviewRunAnswer:
         MaterialSizeAnswer | None,
         "least size of each piece of material where it is not the work area: cloth that a frame "
         "grips, and what covers a die's rules; a ruler's next mark, as on the run sheet",
+    ] = None
+    cloth: Annotated[
+        ClothAnswer | None,
+        "how much cloth its pieces of material take; present for kinds fabric and "
+        "stiffened_fabric, not of a roll or a stock, where each piece goes on the cloth's width",
     ] = None
     loads: Sequence[PreviewLoadAnswer]
     min_loads: Annotated[int | None, "lower bound of loads for any layout"] = None

@@ -291,6 +291,4 @@ def _run(
         require_all_files(planned, loads, made.files)
     if with_files and read_back == "sampled" and len(loads) > 1:
         made.warnings.extend(run.number, [sampled_notice(len(loads) - 1)])
-    return run_answer(
-        RunAnswer if with_files else PreviewRunAnswer, planned, loads, converted.units
-    )
+    return run_answer(RunAnswer if with_files else PreviewRunAnswer, planned, loads, converted)

@@ -26,10 +26,12 @@ from service.answers.runs import (
     RollAnswer,
 )
 from service.kits.boxes import box_of
+from service.kits.cloth_needed import cloth_answer
 from service.kits.cutter_settings import settings_answer
 from service.kits.material_needed import material_box
 from service.kits.motifs import motif_answer
 from service.kits.stock import shortfall_answer, stock_cost, stock_entries, stock_of_load
+from service.pieces.model import Kit
 from service.requests.portions import uses_of
 from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.plies import finished
@@ -42,9 +44,10 @@ def run_answer(
     model: type[PreviewRunAnswer],
     planned: PlannedRun,
     loads: Sequence[PreviewLoadAnswer],
-    units: str,
+    kit: Kit,
 ) -> PreviewRunAnswer:
     """Return a run as the answer states it, in the class of a preview or of a kit."""
+    units = kit.units
     run, totals = planned.run, piece_totals(planned)
     stock = stock_entries(planned)
     pressed = kind_of(run.cutter.tool).is_pressed
@@ -62,6 +65,7 @@ def run_answer(
         usable_area=box_of(planned.room),
         sheet=sheet_answer(run, units),
         material_size=_material_size(planned, units),
+        cloth=cloth_answer(kit, planned),
         loads=loads,
         min_loads=planned.bound,
         loads_above_min=cuts - planned.bound,

@@ -3,7 +3,7 @@ import { html, nothing } from "./lit-html.js";
 import { cureButton } from "./cures.js";
 import { enlarge, image } from "./images.js";
 import { show, showTime } from "./lengths.js";
-import { loadCount, materialUse } from "./material_use.js";
+import { clothUse, isCloth, loadCount, materialUse } from "./material_use.js";
 import { runNote, stopTexts } from "./stops.js";
 import { t, tn } from "./text.js";
 import { playPath } from "./play.js";
@@ -63,6 +63,12 @@ function loadCard(load, run, units, asked) {
   </li>`;
 }
 
+/** What a run makes of each piece; of pieces that are cut as one heap, of all of them together. @param {any} run */
+const madeOf = ({ totals }) =>
+  Object.entries(totals)
+    .map(([id, each]) => `${Object.keys(each.per_copy || { [id]: 1 }).join(" + ")}: ${each.made}`)
+    .join(", ");
+
 /** @param {any} run */
 function runHeading(run) {
   const cut = run.cut === "patch" ? t("patches") : t("templates");
@@ -110,7 +116,7 @@ export function summary(answer, request) {
   return [
     `${t("Fits")}: ${fits(answer)}`,
     tn("{n} load", "{n} loads", totals.loads),
-    ...answer.runs.map((/** @type {any} */ run) => materialUse(run, units)),
+    ...answer.runs.flatMap((/** @type {any} */ run) => [materialUse(run, units), clothUse(run, units)]),
     showTime(totals.estimated_s),
     found ? `${t("Price, without tax")}: ${found.per_batch} ${answer.quote.currency || ""}`.trim() : "",
     tn("{n} warning", "{n} warnings", warningCount(answer, request)),
@@ -168,6 +174,21 @@ function watch(run, asked) {
   return html`<p class="warnings watch">${note}</p>`;
 }
 
+/**
+ * How much cloth to buy, or why that is not known.
+ * @param {any} run @param {string} units @param {boolean} isDraft a kit of an earlier release does not state it
+ */
+function cloth(run, units, isDraft) {
+  const text = clothUse(run, units);
+  if (text) return html`<p class="cloth">${text}</p>`;
+  if (!isDraft || !isCloth(run.material) || run.stock || run.roll) return nothing;
+  return html`<p class="cloth">
+    ${t(
+      "How much cloth to buy is not known: each piece is wider than the cloth. State the sheet's size, or wider cloth.",
+    )}
+  </p>`;
+}
+
 /** How many warnings are shown. @param {any} answer @param {any} request */
 const warningCount = (answer, request) =>
   (answer.warnings || []).length +
@@ -216,16 +237,12 @@ export function answerView(answer, request, changed) {
           <h3>${runHeading(run)}</h3>
           <p class="takes">
             ${[tn("{n} load", "{n} loads", loadCount(run)), materialUse(run, units)].filter(Boolean).join("; ")};
-            ${Object.entries(run.totals)
-              .map(([id, each]) => `${id}: ${/** @type {any} */ (each).made}`)
-              .join(", ")}
+            ${madeOf(run)}
           </p>
-          ${stockUse(run, units, currencyOf(request, run))}${watch(run, askedOf(request, run))}${warningList(
-            answer,
-            run.number,
-            request,
-            changed,
-          )}
+          ${cloth(run, units, Boolean(changed))}${stockUse(run, units, currencyOf(request, run))}${watch(
+            run,
+            askedOf(request, run),
+          )}${warningList(answer, run.number, request, changed)}
           <ul class="loads">
             ${run.loads.map((/** @type {any} */ load) => loadCard(load, run, units, askedOf(request, run)))}
           </ul>

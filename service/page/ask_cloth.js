@@ -173,7 +173,7 @@ export function clothView() {
         kind: "number",
         placeholder: "0",
       })}
-      ${field(cloth, { pointer: "#/kits", label: t("For how many alike"), kind: "whole", placeholder: "1" })}
+      ${field(cloth, { pointer: "#/kits", label: t("Copies of all these pieces"), kind: "whole", placeholder: "1" })}
     </div>
     <ol class="cloth-pieces">
       ${cloth.data.pieces.map(pieceFields)}

@@ -7,6 +7,7 @@ import { show } from "./lengths.js";
 import { units } from "./names.js";
 import { command, failed, question } from "./question.js";
 import { settings } from "./settings.js";
+import { askByHand, byHand, byHandStatus } from "./scrap_by_hand.js";
 import { chooseShape, shapeOf, sizeFields } from "./shapes.js";
 import { t } from "./text.js";
 
@@ -35,6 +36,7 @@ const scrap = question(
     ],
   },
   () => redraw(),
+  (data, signal) => askByHand(data, signal, () => redraw()),
 );
 
 /** @param {() => void} drawn */
@@ -44,7 +46,10 @@ export function askScrap(drawn) {
 }
 
 export const scrapStatus = () =>
-  scrap.failure || (scrap.answer ? t("Patches that fit: {n}", { n: scrap.answer.runs[0].totals.A.made }) : "");
+  scrap.failure ||
+  [scrap.answer ? t("Patches that fit: {n}", { n: scrap.answer.runs[0].totals.A.made }) : "", byHandStatus()]
+    .filter(Boolean)
+    .join(", ");
 
 /** @param {any} event */
 function changeOutline(event) {
@@ -121,7 +126,7 @@ function assumed(run) {
     ${size && edge !== undefined && !scrap.data.runs[0].material.stock
       ? html`<p id="scrap-margin">
           ${t(
-            "Of the scrap this machine reaches {width} × {height}: {edge} stays free along its edge, and {gap} between pieces. By hand with a ruler you may cut more.",
+            "Of the scrap this machine reaches {width} × {height}: {edge} stays free along its edge, and {gap} between pieces.",
             size,
           )}
         </p>`
@@ -135,7 +140,7 @@ function answer() {
   return html`${besideBed(run)}
     <dl class="figures">
       <div>
-        <dt>${t("Patches that fit")}</dt>
+        <dt>${t("Patches that fit on this cutter")}</dt>
         <dd id="scrap-fits">${run.totals.A.made}</dd>
       </div>
       <div>
@@ -196,8 +201,9 @@ export function scrapView() {
         label: t("Seam allowance"),
       })}
     </div>
-    ${cutterPictures("scrap-cutter", run.cutter, setCutter)}
-    <div aria-busy=${scrap.busy}>${failed(scrap)}${answer()}</div>
+    ${cutterPictures("scrap-cutter", run.cutter, scrap.data.units, setCutter)}
+
+    <div aria-busy=${scrap.busy}>${failed(scrap)}${answer()}${byHand()}</div>
     ${command(scrap)}
   </section>`;
 }

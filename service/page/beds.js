@@ -1,6 +1,6 @@
 /** Cutters' beds, drawn to scale: what the margins leave of them is light. @module */
 import { html, nothing, svg } from "./lit-html.js";
-import { show, toMm } from "./lengths.js";
+import { showRoughly, toMm } from "./lengths.js";
 import { t } from "./text.js";
 
 /** Millimetres; the paper of a home printer (ISO 216 and ANSI/ASME Y14.1). @type {Record<string, number[]>} */
@@ -96,7 +96,7 @@ export function openingOf(cutter, units) {
 }
 
 /** @param {any} cutter @param {string} units @returns {number[]} left, right, top, bottom, mm */
-function marginsOf(cutter, units) {
+export function marginsOf(cutter, units) {
   const stated = cutter.margins,
     usual = cutter.paper && !stated ? PAPER_MARGIN_MM : 0;
   return ["left", "right", "top", "bottom"].map((side) => toMm(stated?.[side], units) || usual);
@@ -183,19 +183,22 @@ export function bedDrawing(cutter, units) {
 }
 
 /**
- * Return a bed's size in words, in the units in which it is described.
+ * Return a bed's size in words.
  * @param {any} cutter
  * @param {string} units of its bare numbers
+ * @param {string} [shown] in which it is stated; by default those in which it is described
  */
-export function bedSize(cutter, units) {
-  const opening = openingOf(cutter, units),
-    shown = /(in|mm|cm)$/.exec(String(cutter.bed?.width ?? ""))?.[1] || units;
+export function bedSize(cutter, units, shown = /(in|mm|cm)$/.exec(String(cutter.bed?.width ?? ""))?.[1] || units) {
+  const opening = openingOf(cutter, units);
   if (!opening) return "";
   if (cutter.paper) {
     const paper = cutter.paper === "a4" ? t("A4 paper") : t("letter paper"),
       { pages_across: across = 1, pages_down: down = 1 } = cutter;
     return across * down > 1 ? t("{across} × {down} pages of {paper}", { across, down, paper }) : paper;
   }
-  if (opening.isRoll) return t("roll, {width} wide", { width: show(opening.height, shown) });
-  return t("{width} × {height}", { width: show(opening.width, shown), height: show(opening.height, shown) });
+  if (opening.isRoll) return t("roll, {width} wide", { width: showRoughly(opening.height, shown) });
+  return t("{width} × {height}", {
+    width: showRoughly(opening.width, shown),
+    height: showRoughly(opening.height, shown),
+  });
 }

@@ -14,7 +14,7 @@ const LENGTHS = new Set(
     "length long_base long_diagonal long_side outer_radius radius short_diagonal short_side side square " +
     "top_width width seam_allowance gap edge_clearance x y default left right top bottom offset kerf rule " +
     "blade_width step extra margin drop tuck mattress_width mattress_length repeat_width repeat_height strip " +
-    "join_seam column_gap row_gap snap_tolerance ruler_step roll price_per size finished_width"
+    "join_seam column_gap row_gap snap_tolerance ruler_step roll price_per size finished_width fabric_width"
   ).split(" "),
 );
 /** A bare number, a fraction or both, such as 1 1/4; a length with its own unit stays as it is. */

@@ -1,5 +1,6 @@
 /** Changes that cure an error or a warning, as the service states them: JSON Patch (RFC 6902). @module */
 import { html, nothing } from "./lit-html.js";
+import { t } from "./text.js";
 
 /** @typedef {{title: string, changes: {op: string, path: string, value?: unknown}[]}} Cure */
 
@@ -22,6 +23,24 @@ export function apply(request, cure) {
   }
 }
 
+/** What was changed by a button alone, and can be taken back until something else is changed.
+ * @type {{title: string, before: string, after: string} | null} */
+let last = null;
+
+/**
+ * Change a request so that it can be taken back.
+ * @param {any} request @param {string} title what is done @param {() => void} change
+ * @param {(delay: number) => void} changed
+ */
+export function changeByButton(request, title, change, changed) {
+  const before = JSON.stringify(request);
+  change();
+  changed(0);
+  last = { title, before, after: JSON.stringify(request) };
+  // The button is gone with what it cured: the next one is where it can be taken back.
+  setTimeout(() => document.getElementById("undo")?.focus({ preventScroll: true }), 50);
+}
+
 /**
  * The button that applies a cure; nothing where there is none.
  * @param {Cure | undefined} found @param {any} request @param {(delay: number) => void} changed
@@ -31,11 +50,25 @@ export function cureButton(found, request, changed) {
   return html`<button
     type="button"
     class="cure"
-    @click=${() => {
-      apply(request, found);
-      changed(0);
-    }}
+    @click=${() => changeByButton(request, found.title, () => apply(request, found), changed)}
   >
     ${found.title}
   </button>`;
+}
+
+/** The button that takes back what another did; it goes with the next change. @param {any} request
+ * @param {(delay: number) => void} changed */
+export function undoButton(request, changed) {
+  const done = last;
+  if (!done || JSON.stringify(request) !== done.after) return nothing;
+  const undo = () => {
+    for (const name of Object.keys(request)) delete request[name];
+    Object.assign(request, JSON.parse(done.before));
+    last = null;
+    changed(0);
+  };
+  return html`<p class="undo">
+    ${t("Changed: {what}.", { what: done.title })}
+    <button type="button" id="undo" @click=${undo}>${t("Take it back")}</button>
+  </p>`;
 }

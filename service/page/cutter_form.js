@@ -224,7 +224,7 @@ export function describeDialog(drawn) {
             : nothing}
         </div>
         <details>
-          <summary>${t("The same as a command")}</summary>
+          <summary>${t("For programmers: the same as a command")}</summary>
           <pre tabindex="0"><code>${curl("PUT", path(), described(), { headers: condition() })}</code></pre>
           ${form.saved
             ? html`<pre tabindex="0"><code>${curl("DELETE", path(), undefined, { headers: condition() })}</code></pre>`

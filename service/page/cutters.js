@@ -36,20 +36,27 @@ const machine = ({ formats, ...rest }) => JSON.stringify(rest);
 const isChosen = (each, chosen) =>
   typeof chosen === "object" ? machine(each.cutter) === machine(chosen) : each.name === chosen;
 
-/** @param {any} cutter @param {string} label */
-const pictured = (cutter, label) =>
+/** @param {any} cutter @param {string} label @param {string} units of the request */
+const pictured = (cutter, label, units) =>
   html`${bedDrawing(cutter, cutter.units || "mm")}<span
       >${label}<br />
-      <small>${bedSize(cutter, cutter.units || "mm")}</small></span
+      <small>${bedSize(cutter, cutter.units || "mm", units)}</small></span
     >`;
+
+/** What a cutter is called in a request, or what is described in one. @param {any} chosen @returns {string} */
+export const cutterTitle = (chosen) =>
+  typeof chosen === "object"
+    ? chosen.title || t("described in this kit")
+    : cutterNamed(chosen)?.title || String(chosen ?? "");
 
 /**
  * Pictures of all cutters, one of which is chosen.
  * @param {string} name of the group
  * @param {any} chosen
+ * @param {string} units of the request
  * @param {(name: string) => void} choose
  */
-export function cutterPictures(name, chosen, choose) {
+export function cutterPictures(name, chosen, units, choose) {
   const known = cutters.find((each) => isChosen(each, chosen));
   return html`<fieldset class="cutters">
     <legend>${t("Cutter")}</legend>
@@ -63,14 +70,15 @@ export function cutterPictures(name, chosen, choose) {
             .checked=${each === known}
             @change=${() => choose(each.name)}
           />
-          ${pictured(each.cutter, each.cutter.title || each.name)}</label
+          ${pictured(each.cutter, each.cutter.title || each.name, units)}</label
         >`,
     )}
     ${typeof chosen === "object" && !known
       ? html`<label class="cutter"
           ><input type="radio" name=${name} value="" .checked=${true} /> ${pictured(
             chosen,
-            chosen.title || t("described in this kit"),
+            cutterTitle(chosen),
+            units,
           )}</label
         >`
       : nothing}

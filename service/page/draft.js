@@ -1,5 +1,6 @@
 /** The kit that is being prepared: a request for POST /v1/kits, and what a preview of it says. @module */
 import { Problem, post } from "./api.js";
+import { alignCloth } from "./cloth_width.js";
 import { settingErrors } from "./formats.js";
 import { alignPrices } from "./prices.js";
 import { remember, settings } from "./settings.js";
@@ -85,6 +86,7 @@ export function markKept() {
 /** The request has changed: ask again, a moment after the last change. */
 export function changed(delay = DELAY_MS) {
   alignPrices(draft.request);
+  alignCloth(draft.request);
   remember({ draft: draft.request, units: draft.request.units || "in" });
   current?.abort();
   clearTimeout(timer);

@@ -100,7 +100,7 @@ function keeping() {
             ${t("Delete this saved block")}
           </button>
           <details>
-            <summary>${t("The same as a command")}</summary>
+            <summary>${t("For programmers: the same as a command")}</summary>
             <pre tabindex="0"><code>${curl("DELETE", entry.href)}</code></pre>
           </details>`;
   }
@@ -113,7 +113,7 @@ function keeping() {
       })} <button type="button" id="save-block" @click=${save}>${t("Save this block")}</button>
     </div>
     <details>
-      <summary>${t("The same as a command")}</summary>
+      <summary>${t("For programmers: the same as a command")}</summary>
       <pre tabindex="0"><code>${curl("PUT", path(), drawing(), { headers: NEW })}</code></pre>
     </details>`;
 }

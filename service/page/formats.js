@@ -19,8 +19,26 @@ export async function loadFormats(redraw) {
 
 /** @param {string} name */
 export const formatNamed = (name) => formats.find((each) => each.name === name);
+/** What a format is for, in plain words. @param {string} name */
+const purpose = (name) =>
+  new Map([
+    ["svg", t("a drawing that most machines' programs open")],
+    ["dxf", t("a drawing for CAD and machines' programs")],
+    ["hpgl", t("for plotters and cutters of vinyl")],
+    ["gcode", t("for machines driven by G-code")],
+    ["pdf", t("to print in true size and cut by hand")],
+    ["plan", t("for programmers; no machine reads it")],
+  ]).get(name);
 /** "G-code, RS-274/NGC" is called G-code. @param {any} format @returns {string} */
 const shortTitle = (format) => format.title.split(",")[0];
+/** The chosen formats in a line. @param {any} run */
+export const chosenFormats = (run) =>
+  (run.formats || [])
+    .map((/** @type {string} */ each) => shortTitle(formatNamed(each) || { title: each }))
+    .join(", ") || t("none");
+/** Whether a run's formats have to know something. @param {any} run */
+export const hasSettings = (run) =>
+  (run.formats || []).some((/** @type {string} */ each) => isDemanding(formatNamed(each)));
 /** @param {any} format */
 const isDemanding = (format) => format?.settings.some((/** @type {any} */ each) => each.required);
 
@@ -160,7 +178,11 @@ export function formatChoice(form, run, at, changed) {
               .checked=${chosen.includes(each.name)}
               @change=${(/** @type {any} */ event) => set(each.name, event.target.checked)}
             />
-            ${shortTitle(each)}</label
+            <span
+              >${shortTitle(each)}${purpose(each.name)
+                ? html`<br /><small>${purpose(each.name)}</small>`
+                : nothing}</span
+            ></label
           >`,
       )}
       ${partErrors(form, `${at}/formats`)}

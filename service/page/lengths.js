@@ -22,18 +22,35 @@ export function toMm(value, units) {
   return parts.reduce((sum, each) => sum + each, 0) * factor;
 }
 
-/** @param {number} mm @param {string} units @returns {string} such as "1 3/4 in" or "44.5 mm" */
+/** A mark of a ruler, such as 1 3/4. @param {number} sixteenths */
+function mark(sixteenths) {
+  const whole = Math.floor(sixteenths / 16);
+  let [above, below] = [sixteenths % 16, 16];
+  while (above && above % 2 === 0) [above, below] = [above / 2, below / 2];
+  const parts = [whole || (above ? "" : "0"), above ? `${above}/${below}` : ""];
+  return parts.filter((part) => part !== "").join(" ");
+}
+
+/**
+ * What lies between two marks of a ruler is shown as the nearest one, with its decimals.
+ * @param {number} mm @param {string} units @returns {string} such as "1 3/4 in", "≈ 9 7/16 in (9.449)" or "44.5 mm"
+ */
 export function show(mm, units) {
   if (units === "mm") return `${round(mm, 1)} mm`;
   if (units === "cm") return `${round(mm / 10, 2)} cm`;
   const inches = mm / 25.4;
   const sixteenths = Math.round(inches * 16);
-  if (Math.abs(inches * 16 - sixteenths) > 0.02) return `${round(inches, 3)} in`;
-  const whole = Math.floor(sixteenths / 16);
-  let [above, below] = [sixteenths % 16, 16];
-  while (above && above % 2 === 0) [above, below] = [above / 2, below / 2];
-  const parts = [whole || (above ? "" : "0"), above ? `${above}/${below}` : ""];
-  return `${parts.filter((part) => part !== "").join(" ")} in`;
+  if (Math.abs(inches * 16 - sixteenths) <= 0.02) return `${mark(sixteenths)} in`;
+  return sixteenths > 1 ? `≈ ${mark(sixteenths)} in (${round(inches, 3)})` : `${round(inches, 3)} in`;
+}
+
+/** A length as one names it: the nearest mark of a ruler alone. @param {number} mm @param {string} units */
+export const showRoughly = (mm, units) => show(mm, units).replace(/ \([\d.]+\)$/, "");
+
+/** A length that has to suffice, up to the next mark of a ruler. @param {number} mm @param {string} units */
+export function showEnough(mm, units) {
+  const step = units === "in" ? 25.4 / 8 : 1;
+  return show(Math.ceil(mm / step - 1e-6) * step, units);
 }
 
 /** @param {number} seconds */

@@ -1,5 +1,5 @@
 /** How much material a run or a load takes, and to which size it is cut. @module */
-import { show } from "./lengths.js";
+import { show, showEnough } from "./lengths.js";
 import { t } from "./text.js";
 
 /** @param {any} run */
@@ -15,8 +15,9 @@ function sheets(run, n, units) {
     return n === 1
       ? t("1 piece, as large as the run sheet says")
       : t("{n} pieces, as large as the run sheet says", { n });
-  const area = cut || (stated ? run.sheet : run.work_area);
-  const size = { n, width: show(area.width_mm, units), height: show(area.height_mm, units) };
+  const area = cut || (stated ? run.sheet : run.work_area),
+    shown = stated ? show : showEnough;
+  const size = { n, width: shown(area.width_mm, units), height: shown(area.height_mm, units) };
   if (cut && run.tool === "indexed_blade")
     return n === 1
       ? t("1 piece, {width} × {height} or larger, so that it is gripped on every side", size)
@@ -38,4 +39,17 @@ export function materialUse(run, units) {
 export function oneLoad(run, load, units) {
   if (load.length_mm) return t("Length {length}", { length: show(load.length_mm, units) });
   return run.stock ? "" : sheets(run, run.layers || 1, units);
+}
+
+/** Whether a material's kind is bought by the length. @param {any} material */
+export const isCloth = (material) => ["fabric", "stiffened_fabric"].includes(material?.kind);
+
+/** How much cloth to buy for a run's pieces of material. @param {any} run @param {string} units */
+export function clothUse({ cloth }, units) {
+  if (!cloth) return "";
+  const stated = { buy: cloth.buy, width: show(cloth.usable_width_mm, units), n: cloth.per_row, rows: cloth.rows };
+  if (cloth.pieces === 1) return t("To buy: {buy} of cloth {width} wide.", stated);
+  return cloth.rows === 1
+    ? t("To buy: {buy} of cloth {width} wide; {n} pieces lie side by side on it.", { ...stated, n: cloth.pieces })
+    : t("To buy: {buy} of cloth {width} wide; {n} pieces lie side by side on it, in {rows} rows.", stated);
 }

@@ -32,5 +32,15 @@ export const units = () => [
   ["cm", t("centimetres")],
 ];
 
+/** The materials of the runs that list a piece. @param {any} request @param {string} id */
+export const materialsOf = (request, id) =>
+  (request?.runs || [])
+    .filter(
+      (/** @type {any} */ run) => run.cut === "patch" && run.pieces?.some((/** @type {any} */ each) => each.id === id),
+    )
+    .map((/** @type {any} */ run) => run.material?.name)
+    .filter(Boolean)
+    .join(", ");
+
 /** @param {string} name "across_flats" becomes "across flats" */
 export const plain = (name) => name.replaceAll("_", " ");

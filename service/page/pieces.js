@@ -3,6 +3,7 @@ import { html, nothing } from "./lit-html.js";
 import { pieceDrawing } from "./draw.js";
 import { changed, draft } from "./draft.js";
 import { field, partErrors } from "./field.js";
+import { materialsOf } from "./names.js";
 import { chooseShape, shapeOf, sizeFields } from "./shapes.js";
 import { t } from "./text.js";
 
@@ -28,8 +29,9 @@ function pieceCard(form, piece, index) {
   const at = `#/pieces/${index}`;
   const drawn = draft.outlines?.pieces.find((/** @type {any} */ each) => each.id === piece.id);
   const shape = shapeOf(piece.shape);
+  const words = [shape?.title || t("drawn shape"), materialsOf(draft.request, piece.id)].filter(Boolean).join(", ");
   return html`<li class="piece">
-    <h3>${t("Piece {id}", { id: piece.id })} <small>${shape?.title || t("drawn shape")}</small></h3>
+    <h3>${t("Piece {id}", { id: piece.id })} <small>${words}</small></h3>
     <div class="columns">
       <div>${drawn ? pieceDrawing(drawn, draft.request.units || "mm") : html`<div class="waiting"></div>`}</div>
       <div class="fields">
@@ -50,7 +52,7 @@ function pieceCard(form, piece, index) {
             pointer: `${at}/corners/kind`,
             label: t("Corners"),
             options: [
-              ["", t("as usual")],
+              ["", t("as usual: {value}", { value: t("pointed") })],
               ["mitre", t("pointed")],
               ["blunt", t("cut off")],
               ["round", t("rounded")],
@@ -62,7 +64,7 @@ function pieceCard(form, piece, index) {
                 pointer: `${at}/grain`,
                 label: t("Grain"),
                 options: [
-                  ["", t("as usual")],
+                  ["", t("as usual: {value}", { value: t("any way") })],
                   ["free", t("any way")],
                   ["half-turn", t("either way along the grain")],
                   ["fixed", t("one way: a nap or a print")],

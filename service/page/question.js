@@ -17,9 +17,10 @@ const DELAY_MS = 250;
  * @param {string} path
  * @param {any} data the request
  * @param {() => void} redraw
+ * @param {(data: any, signal: AbortSignal) => unknown} [beside] asks something else of the same
  * @returns {Question}
  */
-export function question(name, path, data, redraw) {
+export function question(name, path, data, redraw, beside) {
   let timer = 0;
   /** @type {AbortController | undefined} */
   let current;
@@ -51,6 +52,7 @@ export function question(name, path, data, redraw) {
     ask: async () => {
       const own = (current = new AbortController());
       remember({ ask: { ...settings.ask, [name]: asked.data } });
+      beside?.(asked.data, own.signal);
       try {
         const answer = await post(path, asked.data, own.signal);
         if (own === current) Object.assign(asked, { answer, errors: [], failure: "" });
@@ -81,6 +83,6 @@ export function failed(asked) {
 /** @param {Question} asked */
 export const command = (asked) =>
   html`<details>
-    <summary>${t("The same as a command")}</summary>
+    <summary>${t("For programmers: the same as a command")}</summary>
     <pre tabindex="0"><code>${curl("POST", asked.path, asked.data)}</code></pre>
   </details>`;

@@ -1,10 +1,12 @@
 /** The runs of a kit: what is cut from which material on which cutter. @module */
 import { html, nothing } from "./lit-html.js";
 import { changed, draft } from "./draft.js";
-import { cutterPictures } from "./cutters.js";
-import { field, partErrors } from "./field.js";
-import { completeCutter, formatChoice } from "./formats.js";
+import { clothWidth } from "./cloth_width.js";
+import { cutterPictures, cutterTitle, isOnRoll } from "./cutters.js";
+import { errorsAt, field, partErrors } from "./field.js";
+import { chosenFormats, completeCutter, formatChoice, hasSettings } from "./formats.js";
 import { materialKinds } from "./names.js";
+import { isTyped, sheetSize } from "./sheet_sizes.js";
 import { stockList, useStock } from "./stock.js";
 import { t } from "./text.js";
 
@@ -33,6 +35,52 @@ function everyRun(run) {
       </button>`;
 }
 
+/** Cutters of several runs would take a screen each: the chosen one is named. @param {any} run @param {number} index
+ * @param {(name: string) => void} set */
+function cutterChoice(run, index, set) {
+  const pictures = cutterPictures(`cutter-${index}`, run.cutter, draft.request.units || "mm", set);
+  if (draft.request.runs.length < 2) return pictures;
+  return html`<details class="cutter-choice">
+    <summary>${t("Cutter: {cutter}", { cutter: cutterTitle(run.cutter) })}</summary>
+    ${pictures}
+  </details>`;
+}
+
+/** The size of a run's sheets. @param {Form} form @param {any} run @param {number} index @param {string} at of its
+ * material */
+function sheetFields(form, run, index, at) {
+  if (run.material?.stock) return nothing;
+  const isRoll = isOnRoll(run.cutter),
+    units = draft.request.units || "mm",
+    id = `kit-sheet-${index}`;
+  const take = (/** @type {string | undefined} */ width, /** @type {string | undefined} */ height) => {
+    run.material = { ...run.material, width, height };
+    changed(0);
+  };
+  const isShown = isRoll || isTyped(id, run.material, units) || errorsAt(form, `${at}/width`).length;
+  const hint = isRoll ? t("Empty: it covers the bed.") : undefined;
+  return html`${isRoll
+    ? nothing
+    : sheetSize({ id, sheet: run.material, units, none: t("it covers the bed"), take })}${isShown ||
+  errorsAt(form, `${at}/height`).length
+    ? html`${field(form, { pointer: `${at}/width`, label: t("Sheet's width"), hint })}${field(form, {
+        pointer: `${at}/height`,
+        label: t("Sheet's height"),
+      })}`
+    : nothing}`;
+}
+
+/** What is cut on it, in files: of several runs the chosen ones are named. @param {Form} form @param {any} run
+ * @param {string} at */
+function files(form, run, at) {
+  const choice = formatChoice(form, run, at, () => changed(0));
+  if (draft.request.runs.length < 2 || errorsAt(form, `${at}/formats`).length || hasSettings(run)) return choice;
+  return html`<details class="cutter-choice">
+    <summary>${t("Files for the machine: {formats}", { formats: chosenFormats(run) })}</summary>
+    ${choice}
+  </details>`;
+}
+
 /** @param {Form} form @param {any} run @param {number} index */
 function runCard(form, run, index) {
   const at = `#/runs/${index}`;
@@ -43,28 +91,20 @@ function runCard(form, run, index) {
   };
   return html`<li class="run">
     <h3>${heading(run)}</h3>
-    ${partErrors(form, at)} ${cutterPictures(`cutter-${index}`, run.cutter, setCutter)}
-    ${partErrors(form, `${at}/cutter`)} ${everyRun(run)}
+    ${partErrors(form, at)} ${cutterChoice(run, index, setCutter)} ${partErrors(form, `${at}/cutter`)} ${everyRun(run)}
     <div class="fields grid">
       ${field(form, { pointer: `${at}/material/name`, label: t("Material's name") })}
       ${field(form, { pointer: `${at}/material/kind`, label: t("Kind of material"), options: materialKinds() })}
-      ${run.material?.stock
-        ? nothing
-        : html`${field(form, {
-            pointer: `${at}/material/width`,
-            label: t("Sheet's width"),
-            hint: t("Empty: it covers the bed."),
-          })}
-          ${field(form, { pointer: `${at}/material/height`, label: t("Sheet's height") })}`}
+      ${sheetFields(form, run, index, `${at}/material`)} ${clothWidth(form, run, `${at}/material`)}
       ${field(form, { pointer: `${at}/layers`, label: t("Layers in a stack"), kind: "whole", placeholder: "1" })}
       ${field(form, { pointer: `${at}/gap`, label: t("Gap between pieces"), placeholder: t("as the tool needs") })}
     </div>
     ${run.material?.stock
       ? stockList(form, run, `${at}/material`)
-      : html`<button type="button" class="quiet use-stock" @click=${() => useStock((run.material ??= {}))}>
+      : html`<button type="button" class="quiet use-stock" @click=${() => useStock(run, index)}>
           ${t("Choose from what is in stock")}
         </button>`}
-    ${partErrors(form, `${at}/material/stock`)} ${formatChoice(form, run, at, () => changed(0))}
+    ${partErrors(form, `${at}/material/stock`)} ${files(form, run, at)}
     ${draft.request.runs.length > 1
       ? html`<button
           type="button"
@@ -95,11 +135,16 @@ function addRun(cut) {
 
 /** @param {Form} form */
 export function runList(form) {
+  const cuts = (/** @type {string} */ cut) => draft.request.runs.some((/** @type {any} */ run) => run.cut === cut);
   return html`<ol class="runs">
       ${draft.request.runs.map((/** @type {any} */ run, /** @type {number} */ index) => runCard(form, run, index))}
     </ol>
     <div class="row">
-      <button type="button" id="add-patches" @click=${() => addRun("patch")}>${t("Also cut patches")}</button>
-      <button type="button" id="add-templates" @click=${() => addRun("template")}>${t("Also cut templates")}</button>
+      <button type="button" id="add-patches" @click=${() => addRun("patch")}>
+        ${cuts("patch") ? t("Cut patches from another material too") : t("Also cut patches")}
+      </button>
+      <button type="button" id="add-templates" @click=${() => addRun("template")}>
+        ${cuts("template") ? t("Cut templates from another material too") : t("Also cut templates")}
+      </button>
     </div>`;
 }

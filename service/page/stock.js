@@ -1,10 +1,14 @@
 /** A run's stock: sheets, rolls and leftovers with counts and prices, and what is used of them. @module */
 import { html, nothing } from "./lit-html.js";
-import { isOnRoll } from "./cutters.js";
+import { openingOf } from "./beds.js";
+import { converted } from "./convert.js";
+import { cutterNamed, isOnRoll } from "./cutters.js";
 import { outlinePath } from "./draw.js";
 import { changed, draft } from "./draft.js";
 import { field, partErrors } from "./field.js";
 import { toMm } from "./lengths.js";
+import { loadCount } from "./material_use.js";
+import { sheetSize } from "./sheet_sizes.js";
 import { t } from "./text.js";
 
 /** @typedef {import("./field.js").Form} Form */
@@ -40,11 +44,41 @@ function unused(stock, name) {
   for (let n = 2; ; n += 1) if (!names.has(`${name} ${n}`)) return `${name} ${n}`;
 }
 
-/** The material comes from a stock from now on, which starts with the sheet of before. @param {any} material */
-export function useStock(material) {
-  const { width, height } = material;
+/**
+ * Sheets as large as the answer takes them or as the bed, or the roll that is on it.
+ * @param {unknown} chosen cutter @param {any} answer of the run
+ */
+function ofBed(chosen, answer) {
+  const cutter = /** @type {any} */ (typeof chosen === "object" ? chosen : cutterNamed(chosen)),
+    opening = cutter && openingOf(cutter, cutter.units || "mm"),
+    own = draft.request.units || "mm",
+    size = answer?.material_size;
+  const length = (/** @type {number} */ mm) => String(converted(String(Math.round(mm * 100) / 100), "mm", own));
+  if (size) return { width: length(size.width_mm), height: length(size.height_mm) };
+  if (!opening) return {};
+  return opening.isRoll
+    ? { width: length(opening.height) }
+    : { width: length(opening.width), height: length(opening.height) };
+}
+
+/**
+ * The material comes from a stock from now on. It starts with what the answer takes, so that all is there: how many
+ * there are is what somebody counts and types.
+ * @param {any} run @param {number} index
+ */
+export function useStock(run, index) {
+  const material = (run.material ??= {}),
+    { width, height } = material,
+    isRoll = isOnRoll(run.cutter) && !(width && height);
+  const answer = draft.preview?.runs.find((/** @type {any} */ each) => each.number === index + 1);
   for (const name of ["width", "height", "position"]) delete material[name];
-  material.stock = [{ name: t("sheets"), ...firstOf("sheet"), ...(width && height ? { width, height } : {}) }];
+  const first = {
+    ...firstOf(isRoll ? "roll" : "sheet"),
+    ...ofBed(run.cutter, answer),
+    ...(width && height ? { width, height } : {}),
+  };
+  const count = answer ? loadCount(answer) * (answer.layers || 1) : 1;
+  material.stock = [{ name: isRoll ? t("roll") : t("sheets"), ...first, ...(isRoll ? {} : { count }) }];
   changed(0);
 }
 
@@ -191,12 +225,18 @@ function entryCard(form, run, at, index, largest) {
           )}
         </select>
       </div>
-      ${field(form, { pointer: `${own}/name`, label: t("Name") })}${sizeFields(form, own, kind)}${priceFields(
-        form,
-        material,
-        entry,
-        own,
-      )}
+      ${field(form, { pointer: `${own}/name`, label: t("Name") })}${kind === "sheet"
+        ? sheetSize({
+            id: `${form.name}-stock-size-${at.replace(/\D+/g, "")}-${index}`,
+            sheet: entry,
+            units: draft.request.units || "mm",
+            none: "",
+            take: (width = "", height = "") => {
+              Object.assign(entry, { width, height });
+              changed(0);
+            },
+          })
+        : nothing}${sizeFields(form, own, kind)}${priceFields(form, material, entry, own)}
     </div>
     <button type="button" class="quiet" @click=${remove}>
       ${t("Remove {name}", { name: entry.name || t("this entry") })}

@@ -79,7 +79,7 @@ export function view() {
     </ul>
     ${next ? html`<button type="button" @click=${() => more(next)}>${t("More kits")}</button>` : nothing}
     <details>
-      <summary>${t("The same as a command")}</summary>
+      <summary>${t("For programmers: the same as a command")}</summary>
       <pre tabindex="0"><code>${curl("GET", `/v1/batches/${batch.id}`)}</code></pre>
     </details>
   </section>`;

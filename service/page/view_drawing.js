@@ -151,7 +151,7 @@ function command() {
     ? curl("POST", path(), { block: entry.name, ...stated() })
     : curl("POST", path(), undefined, { form: { file: `@${file?.name}`, ...stated() } });
   return html`<details>
-    <summary>${t("The same as a command")}</summary>
+    <summary>${t("For programmers: the same as a command")}</summary>
     <pre tabindex="0"><code>${text}</code></pre>
   </details>`;
 }

@@ -5,7 +5,7 @@ import { answerView } from "./answer.js";
 import { startFrom } from "./draft.js";
 import { field } from "./field.js";
 import { loadFormats } from "./formats.js";
-import { plain } from "./names.js";
+import { materialsOf, plain } from "./names.js";
 import { replacing } from "./replacing.js";
 import { t } from "./text.js";
 
@@ -120,7 +120,7 @@ function files() {
         .map(fileButton)}
     </ul>
     <details>
-      <summary>${t("The same as a command")}</summary>
+      <summary>${t("For programmers: the same as a command")}</summary>
       <pre tabindex="0"><code>${curl("GET", `/v1/kits/${kit.id}`, undefined, {
         accept: "application/zip",
       })}</code></pre>
@@ -130,9 +130,8 @@ function files() {
 /** @param {string} id */
 function pieceName(id) {
   const found = kit.pieces.find((/** @type {any} */ each) => each.id === id);
-  return [id, plain(found?.shape === "custom" ? t("drawn shape") : found?.shape || ""), found?.size || ""]
-    .filter(Boolean)
-    .join(", ");
+  const shape = plain(found?.shape === "custom" ? t("drawn shape") : found?.shape || "");
+  return [id, materialsOf(kit.request, id), shape, found?.size || ""].filter(Boolean).join(", ");
 }
 
 function recutForm() {
@@ -159,7 +158,7 @@ function recutForm() {
     ${failure ? html`<p class="error" role="alert">${failure}</p>` : nothing}
     <button type="button" id="recut" @click=${recut}>${t("Cut it again")}</button>
     <details>
-      <summary>${t("The same as a command")}</summary>
+      <summary>${t("For programmers: the same as a command")}</summary>
       <pre tabindex="0"><code>${curl("POST", `/v1/kits/${kit.id}/recuts`, recutRequest())}</code></pre>
     </details>`;
 }
@@ -197,7 +196,7 @@ function removal() {
       <button type="button" id="delete-no" @click=${() => leave(false)}>${t("No, keep it")}</button>
     </div>
     <details>
-      <summary>${t("The same as a command")}</summary>
+      <summary>${t("For programmers: the same as a command")}</summary>
       <pre tabindex="0"><code>${curl("DELETE", `/v1/kits/${kit.id}`)}</code></pre>
     </details>
   </div>`;
@@ -224,9 +223,9 @@ export function view() {
       ${kit.recut_of
         ? html`<p id="recut-of" class="warnings">
             ${origin
-              ? html`${t("Only the pieces that were cut again. The kit that they come from:")}
+              ? html`${t("Only the pieces that are cut again. The kit that they come from:")}
                   <a href="#/kits/${kit.recut_of}">${origin.number}</a>`
-              : t("Only the pieces that were cut again from another kit.")}
+              : t("Only the pieces that are cut again from another kit.")}
           </p>`
         : nothing}
       ${kit.request?.reference ? html`<p>${t("Your reference")}: ${kit.request.reference}</p>` : nothing}

@@ -75,7 +75,7 @@ export const status = () => (kits ? tn("{n} kit is found.", "{n} kits are found.
 
 function batchList() {
   if (!batches.length) return nothing;
-  return html`<h2>${t("Batches")}</h2>
+  return html`<h2>${t("Batches: several kits made at once")}</h2>
     <ul class="kits batches">
       ${batches.map(
         (batch) =>
@@ -95,7 +95,7 @@ export function view() {
     <h1>${t("Saved kits")}</h1>
     <div class="fields grid">
       ${field(form, { pointer: "#/title", label: t("Part of the title") })}
-      ${field(form, { pointer: "#/number", label: t("Number on the sheet or label, or of a batch") })}
+      ${field(form, { pointer: "#/number", label: t("Number on the sheet or label") })}
       ${field(form, { pointer: "#/reference", label: t("Your reference") })}
       ${field(form, { pointer: "#/shape", label: t("With the shape"), options: [["", t("any")], ...chosenShapes()] })}
       ${field(form, { pointer: "#/created_from", label: t("Made on this day or later"), type: "date" })}
@@ -122,7 +122,7 @@ export function view() {
       : nothing}
     ${batchList()}
     <details>
-      <summary>${t("The same as a command")}</summary>
+      <summary>${t("For programmers: the same as a command")}</summary>
       <pre tabindex="0"><code>${curl("GET", path())}</code></pre>
     </details>
   </section>`;

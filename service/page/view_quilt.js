@@ -7,6 +7,8 @@ import { gallery } from "./gallery.js";
 import { svgImage } from "./images.js";
 import { show, toMm } from "./lengths.js";
 import { plain, units } from "./names.js";
+import { askKit, forgetKit, kitCutter, toBuy } from "./quilt_kit.js";
+import { loadCutters } from "./cutters.js";
 import { borders, hasStrips } from "./quilt_borders.js";
 import { blockButton, blockFields, clearPattern, planRequest, takePending } from "./quilt_block.js";
 import { replacing } from "./replacing.js";
@@ -34,6 +36,7 @@ const form = {
   changed: () => {
     current?.abort();
     clearTimeout(timer);
+    forgetKit();
     busy = true;
     timer = window.setTimeout(ask, 250);
     redraw();
@@ -54,9 +57,11 @@ export async function enter(drawn) {
   redraw = drawn;
   takePending(form.data);
   ask();
-  tilings = (await get("/v1/tilings")).tilings;
+  [{ tilings }] = await Promise.all([get("/v1/tilings"), loadCutters(drawn)]);
   redraw();
 }
+
+export const leave = () => forgetKit();
 
 async function ask() {
   const own = (current = new AbortController());
@@ -68,6 +73,7 @@ async function ask() {
       plan = answer;
       form.errors = [];
       failure = "";
+      askKit(plan, redraw);
     }
   } catch (error) {
     if (own !== current || !(error instanceof Problem)) return;
@@ -88,7 +94,10 @@ function edges(tiling) {
     trimmed: t("cut off straight"),
     filled: t("filled up with part pieces"),
   };
-  return [["", t("as usual")], ...tiling.edges.map((/** @type {string} */ each) => [each, words[each] || plain(each)])];
+  return [
+    ["", t("as usual: {value}", { value: words.whole })],
+    ...tiling.edges.map((/** @type {string} */ each) => [each, words[each] || plain(each)]),
+  ];
 }
 
 /** @param {any} event */
@@ -182,7 +191,7 @@ function sizeCures() {
 }
 
 function planView() {
-  const { assembled, materials } = plan;
+  const { assembled } = plan;
   const inUnits = form.data.units;
   return html`<dl class="figures">
       <div>
@@ -194,26 +203,7 @@ function planView() {
         <dd id="quilt-pieces">${plan.totals.pieces}</dd>
       </div>
     </dl>
-    ${plan.picture ? svgImage(plan.picture, t("The quilt")) : nothing}
-    <h3>${t("To buy")}</h3>
-    <table>
-      <thead>
-        <tr>
-          <th>${t("Fabric")}</th>
-          <th>${t("Length")}</th>
-        </tr>
-      </thead>
-      <tbody>
-        ${(materials?.fabrics || []).map(
-          (/** @type {any} */ each) =>
-            html`<tr>
-              <td>${each.fabric}</td>
-              <td>${each.buy}</td>
-            </tr>`,
-        )}
-      </tbody>
-    </table>
-    ${borders(plan, inUnits)}
+    ${plan.picture ? svgImage(plan.picture, t("The quilt")) : nothing} ${toBuy(plan, inUnits)} ${borders(plan, inUnits)}
     ${(plan.warnings || []).length
       ? html`<ul class="warnings">
           ${plan.warnings.map((/** @type {string} */ each) => html`<li>${each}</li>`)}
@@ -238,7 +228,7 @@ export const status = () =>
   failure ||
   (plan
     ? `${tn("{n} piece", "{n} pieces", plan.totals.pieces)}, ${(plan.materials?.fabrics || [])
-        .map((/** @type {any} */ each) => `${each.fabric} ${each.buy}`)
+        .map((/** @type {any} */ each) => `${each.fabric} ${each.methods.rows.buy}`)
         .join(", ")}`
     : "");
 
@@ -269,13 +259,14 @@ export function view() {
             pointer: "#/fit",
             label: t("Where whole pieces do not add up"),
             options: [
-              ["", t("as usual")],
+              ["", t("as usual: {value}", { value: t("a larger quilt") })],
               ["larger", t("a larger quilt")],
               ["smaller", t("a smaller quilt")],
               ["nearest", t("the nearest size")],
               ["borders", t("fill with borders")],
             ],
           })}
+          ${kitCutter(form)}${partErrors(form, "#/cutter")}
         </div>
       </section>
       <section class="result" aria-label=${t("The plan")} aria-busy=${busy}>
@@ -283,7 +274,7 @@ export function view() {
         <p class="waits">${busy ? t("Calculating …") : nothing}</p>
         ${failure ? html`<p class="problem">${failure}</p>` : nothing}${plan ? planView() : nothing}
         <details>
-          <summary>${t("The same as a command")}</summary>
+          <summary>${t("For programmers: the same as a command")}</summary>
           <pre tabindex="0"><code>${curl("POST", "/v1/quilt-plans", planRequest(form.data))}</code></pre>
         </details>
       </section>

@@ -4,12 +4,13 @@ import { Problem, curl, getAll } from "./api.js";
 import { answerView, short, summary } from "./answer.js";
 import { describeDialog } from "./cutter_form.js";
 import { loadCutters } from "./cutters.js";
-import { cureButton } from "./cures.js";
+import { cureButton, undoButton } from "./cures.js";
 import { changed, draft, markKept, startFrom } from "./draft.js";
 import { field, idOf } from "./field.js";
 import { loadFormats, settingErrors } from "./formats.js";
 import { cancel, job, makeKit, resume } from "./jobs.js";
 import { units } from "./names.js";
+import { otherCutters } from "./other_cutter.js";
 import { pieceList } from "./pieces.js";
 import { priceChoice, priceFields } from "./prices.js";
 import { runList } from "./runs.js";
@@ -111,6 +112,7 @@ function problemView() {
           )}
         </ul>`
       : html`<p>${problem.detail}</p>`}
+    ${otherCutters(problem)}
     ${isTooLarge(problem) && problem.errors
       ? html`<details>
           <summary>${t("Details")}</summary>
@@ -175,7 +177,7 @@ function strip() {
     result?.scrollIntoView();
     /** @type {HTMLElement | null} */ (result)?.focus({ preventScroll: true });
   };
-  return html`<button type="button" class="strip" aria-busy=${busy} @click=${down}>
+  return html`<button type="button" class=${problem ? "strip wrong" : "strip"} aria-busy=${busy} @click=${down}>
     ${text} <span aria-hidden="true">↓</span>
   </button>`;
 }
@@ -211,12 +213,12 @@ export function view() {
       aria-busy=${busy}
     >
       <h2>${t("What it comes to")}</h2>
-      ${problemView()}
+      ${undoButton(request, changed)}${problemView()}
       <p class="waits">${isFirst ? t("Looking for a better layout …") : nothing}</p>
       ${preview ? answerView(preview, request, changed) : busy ? html`<p>${t("Laying out …")}</p>` : nothing}
       ${progress()}
       <details>
-        <summary>${t("The same as a command")}</summary>
+        <summary>${t("For programmers: the same as a command")}</summary>
         <p>${t("What it comes to:")}</p>
         <pre tabindex="0"><code>${curl("POST", "/v1/layouts", request)}</code></pre>
         <p>${t("Make the kit, and save it as one zip:")}</p>

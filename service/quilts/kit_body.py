@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from itertools import combinations
 from typing import Any
 
+from geometry.planning.cloth import Fabric
 from geometry.planning.pieces import Need, PieceShape
 from geometry.units import UNIT_MM
 from service.requests.quilt_plans import USUAL_CUTTER
 from service.requests.quilt_spec import QuiltSpec
 
+#: Decimals of a width of cloth in the plan's units: it was stated in them, or in inches.
+_DECIMALS = 6
 TEMPLATE_MATERIAL = "card"
 """What templates are cut from."""
 
@@ -57,16 +61,7 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
         for name, need in zip(ids, needs, strict=True)
     ]
     cutter = _cutter(spec, needs)
-    runs: list[dict[str, Any]] = [
-        {
-            "cut": "template",
-            "cutter": cutter,
-            "formats": ["svg"],
-            "material": {"name": TEMPLATE_MATERIAL, "kind": "card"},
-            **({"reuse": spec.paper.reuse} if spec.paper.reuse > 1 else {}),
-            **({} if spec.grain == "free" else {"grain": "free"}),
-        }
-    ]
+    runs = [_template_run(spec, pieces, cutter)]
     for colour in dict.fromkeys(need.colour for need in needs):
         chosen = [
             {"id": name} for name, need in zip(ids, needs, strict=True) if need.colour == colour
@@ -77,7 +72,7 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
                 "pieces": chosen,
                 "cutter": cutter,
                 "formats": ["svg"],
-                "material": {"name": colour, "kind": "stiffened_fabric"},
+                "material": {"name": colour, "kind": "stiffened_fabric", **_width(spec)},
             }
         )
     body: dict[str, Any] = {
@@ -93,6 +88,38 @@ def kit_body(spec: QuiltSpec, needs: Sequence[Need], ids: Sequence[str]) -> dict
         body["reference"] = spec.reference
     # The kit gets a copy of the plan's price list, so that later changes of the list do not matter.
     return body if spec.written_prices is None else {**body, "prices": dict(spec.written_prices)}
+
+
+def _template_run(
+    spec: QuiltSpec, pieces: Sequence[Mapping[str, Any]], cutter: str | dict[str, Any]
+) -> dict[str, Any]:
+    return {
+        "cut": "template",
+        "cutter": cutter,
+        "formats": ["svg"],
+        "material": {"name": TEMPLATE_MATERIAL, "kind": "card"},
+        **({"reuse": spec.paper.reuse} if spec.paper.reuse > 1 else {}),
+        **({} if spec.grain == "free" else {"grain": "free"}),
+        # Nobody tells the templates of equal pieces of two colours from each other.
+        **({"merge_identical": True} if _has_equal(pieces) else {}),
+    }
+
+
+def _has_equal(pieces: Sequence[Mapping[str, Any]]) -> bool:
+    """Return whether two pieces are alike in all but their names and numbers."""
+    kinds = [
+        {name: value for name, value in piece.items() if name not in {"id", "quantity"}}
+        for piece in pieces
+    ]
+    return any(one == other for one, other in combinations(kinds, 2))
+
+
+def _width(spec: QuiltSpec) -> dict[str, Any]:
+    """Return the width of the cloth that is bought by the length, where it is not the usual."""
+    bought = spec.fabric
+    if bought.pre_cut is not None or bought.fabric.width == Fabric.width:
+        return {}
+    return {"fabric_width": round(bought.fabric.width / UNIT_MM[spec.units], _DECIMALS)}
 
 
 def _grain(spec: QuiltSpec, need: Need) -> dict[str, Any]:

@@ -19,6 +19,7 @@ from service.schemas.structures import Either
 #: In metric requests, cloth is sold by the tenth of a metre.
 _METRIC_STEP = 100.0
 _YARD_STEP = 4.5 * INCH
+_METRIC = frozenset({"mm", "cm"})
 _STRIP = 2.5 * INCH
 #: The finest marks of usual rulers: a sixteenth of an inch, a millimetre.
 _RULER_STEP, _METRIC_RULER_STEP = INCH / 16.0, 1.0
@@ -85,8 +86,15 @@ class RoundingStep(Length):
         return LengthStep(mm, _unit_of(str(value).lower()))
 
 
+def usual_step(units: str | None) -> LengthStep:
+    """Return the step in which cloth is sold where people count in these units."""
+    if units in _METRIC:
+        return LengthStep(_METRIC_STEP, "m")
+    return LengthStep(_YARD_STEP, "yd")
+
+
 def _usual_step() -> LengthStep:
-    return LengthStep(_METRIC_STEP, "m") if _is_metric() else LengthStep(_YARD_STEP, "yd")
+    return usual_step(current().units)
 
 
 def _usual_ruler_step() -> float:
@@ -94,7 +102,7 @@ def _usual_ruler_step() -> float:
 
 
 def _is_metric() -> bool:
-    return current().units in {"mm", "cm"}
+    return current().units in _METRIC
 
 
 def _unit_of(text: str) -> str:

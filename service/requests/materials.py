@@ -31,7 +31,8 @@ class Material:
     """What is cut; ``width`` and ``height`` of one sheet where stated, mm.
 
     ``laser_safe``: the caller has read in its safety data sheet that a laser may cut it. ``stock``
-    lists what it may be cut from, and ``stock_order`` says how of that is chosen.
+    lists what it may be cut from, and ``stock_order`` says how of that is chosen. ``fabric_width``
+    is that of the cloth that its pieces are cut from, between the selvedges.
     """
 
     name: str = "other"
@@ -41,6 +42,7 @@ class Material:
     laser_safe: bool = False
     position: tuple[float, float] | None = None
     edge_clearance: float | None = None
+    fabric_width: float | None = None
     motif: Print | None = None
     stock: tuple[StockEntry, ...] = ()
     stock_order: str = STOCK_ORDERS[0]
@@ -102,6 +104,14 @@ class MaterialSchema(Strict):
         },
     )
 
+    fabric_width = Length(
+        positive=True,
+        metadata={
+            "description": "usable width, between selvedges, of the cloth that its pieces are cut "
+            "from: the answer's `cloth` says how much to buy; 40 in when left out",
+            "default": "40 in",
+        },
+    )
     motif = fields.Nested(
         PrintSchema,
         metadata={"description": "the repeat of a print, for pieces that ask for a motif"},
@@ -125,7 +135,7 @@ class MaterialSchema(Strict):
 
     @validates_schema(pass_original=True, skip_on_field_errors=False)
     def _stock_alone(self, data: dict[str, Any], original: Mapping[str, Any], **_: Any) -> None:  # noqa: ANN401
-        raise_together(_beside_stock(data, original))
+        raise_together([*_beside_stock(data, original), *_not_cloth(data, original)])
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Material:  # noqa: ANN401
@@ -150,8 +160,17 @@ def _beside_stock(
             "this out."
         )
         yield unusable(detail, "motif")
-    for name in ("width", "height", "position"):
+    for name in ("width", "height", "position", "fabric_width"):
         if name in data:
             yield unusable("The sheets of a stock say this; leave it out.", name)
     for error in wrong_stock(stock):
         yield ValidationError({"stock": error.messages})
+
+
+def _not_cloth(data: dict[str, Any], original: Mapping[str, Any]) -> Iterator[ValidationError]:
+    """Yield an error where a width of cloth is stated for what is no cloth."""
+    # A kind with an error of its own is stated all the same.
+    is_known = "kind" in data or "kind" not in original
+    if "fabric_width" in data and is_known and data.get("kind") not in CLOTH:
+        detail = "Only the kinds fabric and stiffened_fabric are cut from cloth; leave this out."
+        yield unusable(detail, "fabric_width")

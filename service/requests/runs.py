@@ -254,6 +254,10 @@ def _spread(data: dict[str, Any], stated: Any) -> Iterator[ValidationError]:  # 
         detail = "A die is pressed, not cut from a sheet; leave this out."
         yield unusable(detail, "material", "stock")
         return
+    if material.fabric_width is not None and cutter.bed.roll:
+        detail = "Cloth off a roll has the roll's width; leave this out."
+        yield unusable(detail, "material", "fabric_width")
+        return
     try:
         if material.stock:
             data["stock_lying"] = spread_stock(cutter, material)

@@ -49,8 +49,8 @@ def test_each_kit_has_a_bag(studio: Studio, plan: Json) -> None:
     """4 x 4 squares of 2 in, every other one of each colour: 8 and 8 in a kit, 24 and 24 in three.
 
     A template is used five times. Each kit has its own, and so has each colour of it: 8 / 5 = 1.6,
-    so 2 and 2 in a bag, 12 for three kits. As one heap, 48 / 5 = 9.6, ten would do, and the third
-    bag would go short.
+    so 2 and 2 in a bag, 12 for three kits, cut as one heap since they are alike. Shared, 48 / 5 =
+    9.6, ten would do, and the third bag would go short.
     """
     kit = studio.kit(plan["kit"])
     assert kit.payload["copies"] == KITS
@@ -58,7 +58,9 @@ def test_each_kit_has_a_bag(studio: Studio, plan: Json) -> None:
         (8, 24),
         (8, 24),
     ]
-    assert kit.run(1).total("A")[:2] == kit.run(1).total("B")[:2] == (6, 6)
+    assert kit.run(1).total("A")[:2] == (12, 12)
+    per_copy = kit.run(1).payload["totals"]["A"]["per_copy"]
+    assert {piece: each["needed"] for piece, each in per_copy.items()} == {"A": 2, "B": 2}
     assert plan["materials"]["paper"]["templates"] == 12
     assert kit.run(2).total("A") == kit.run(3).total("B") == (24, 24, 0)
     for copy in range(1, KITS + 1):

@@ -52,7 +52,14 @@ def test_a_stock_says_what_it_lacks_and_what_is_used(page: PageBrowser) -> None:
     # A 12 in sheet on the mat leaves 11 1/2 in between its margins: two squares of 5 in across
     # and two up, four in all. Six need two sheets; at 2.50 each these are 5.00.
     _squares(page, "5", "6")
+    page.until(lambda: "A: 6" in page.text(".takes"))
     page.click(".use-stock")
+    # It starts with what the answer takes, so nothing is missing.
+    page.until(lambda: "2 used, 0 left" in page.text(".result"))
+    assert _draft(page)["runs"][0]["material"]["stock"][0] == {
+        "name": "sheets", "width": "12", "height": "12", "count": 2
+    }  # fmt: skip
+    page.type("#kit-runs-0-material-stock-0-count", "1")
     page.type("#kit-runs-0-material-stock-0-price", "2.50")
     # The answer without the price may come first.
     page.until(lambda: "1 more of “sheets”: 2.50" in page.text(".shortfall"))
@@ -127,6 +134,11 @@ def _begin_with(page: PageBrowser, request: dict[str, Any]) -> None:
 def test_cloth_and_stops_of_a_hoop_are_stated_before_the_kit_is_made(page: PageBrowser) -> None:
     _begin_with(page, _HOOP)
     page.until(lambda: _CLOTH in page.text(".takes"))
+    # 12 1/4 in by 8 3/8 in: 3 lie side by side on 40 in, so up to 12 pieces take 4 rows, 33 1/2 in
+    # or 0.93 yd; turned, 4 lie side by side, and 3 rows take 36 3/4 in.
+    loads = int(page.text("#loads"))
+    assert 10 <= loads <= 12
+    assert "To buy: 1 yd of cloth 40 in wide; 3 pieces lie side by side" in page.text(".cloth")
     assert _RUNS_ON in page.text(".run-answer .watch")
     assert "After stroke" in page.text(".stops")
     # A blade that is not turned needs nobody to stop it.
@@ -200,16 +212,44 @@ def test_an_error_names_the_cutter_that_a_piece_is_too_large_for(page: PageBrows
     # A hexagon of 4 in is 8 in by 6.93 in: on the mat of 12 in, but not in 4.72 in of the hoop.
     _begin_with(page, _HOOP | {"pieces": [piece], "runs": [mat, *_HOOP["runs"]]})
     assert "Too large for Blade set by hand to four angles, in a hoop" in page.text(".piece .error")
+    # The mat, which the kit has already, is another way out, and can be taken back.
+    page.click(".other-cutter")
+    page.wait("#loads")
+    assert [run["cutter"] for run in _draft(page)["runs"]] == ["drag-blade-sheet"] * 2
+    page.click("#undo")
+    page.wait(".piece .error")
+    assert _draft(page)["runs"][1]["cutter"] == "indexed-blade-hoop"
+
+
+def test_a_sheet_is_chosen_by_its_usual_size(page: PageBrowser) -> None:
+    _squares(page, "5", "6")
+    page.choose("#kit-sheet-0", "letter, 8 1/2 × 11 in")
+    page.until(lambda: "8 1/2 in × 11 in" in page.text(".takes"))
+    page.choose("#kit-units", "millimetres")
+    # An inch is 25.4 mm: the same sheet.
+    page.until(lambda: "215.9 mm × 279.4 mm" in page.text(".takes"))
+    page.choose("#kit-sheet-0", "A4, 210 × 297 mm")
+    page.until(lambda: "210 mm × 297 mm" in page.text(".takes"))
+    material = _draft(page)["runs"][0]["material"]
+    assert (material["width"], material["height"]) == ("210", "297")
 
 
 def test_what_fits_on_a_scrap_names_its_machine_and_outlasts_a_reload(page: PageBrowser) -> None:
     page.open("ask")
     fits = int(page.text("#scrap-fits"))
     # A laser's lines stay 1 mm inside the scrap of 12 in by 9 in: 302.8 by 226.6 mm.
-    assert "11.921 in × 8.921 in" in page.text("#scrap-margin")
+    assert "(11.921) × ≈ 8 15/16 in (8.921)" in page.text("#scrap-margin")
     page.choose("#scrap-machine", "Blade set by hand to four angles, in a hoop")
     # The hoop reaches 240 by 120 mm of it.
     page.until(lambda: int(page.text("#scrap-fits")) < fits)
+    # By hand, squares that are cut 2 in lie 4 by 7 on 9 in by 14 in.
+    page.click("#scrap-shape")
+    page.click("[data-kind=square]")
+    page.type("#scrap-pieces-0-shape-side", "2")
+    page.type("#scrap-pieces-0-seam_allowance", "0")
+    page.type("#scrap-runs-0-material-width", "9")
+    page.type("#scrap-runs-0-material-height", "14")
+    page.until(lambda: page.text("#scrap-by-hand") == "28")
     page.driver.refresh()
     page.until(
         lambda: (

@@ -1,0 +1,88 @@
+"""How much cloth a run takes: its pieces of material in rows across cloth of a given width."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from geometry import units as lengths
+from geometry.model.segments import Bounds
+from geometry.planning.cloth import Fabric
+from service.answers.places import ClothAnswer
+from service.kits.material_needed import material_box
+from service.pieces.model import Kit
+from service.quilts.length_text import length_text
+from service.requests.fabrics import usual_step
+from service.requests.materials import CLOTH
+from service.runs.loads import PlannedRun
+from service.runs.sheet_position import has_place, work_box
+
+#: Share of a piece by which it may be wider than its place: rounding of inches.
+_NEAR = 1e-9
+
+
+@dataclass(frozen=True)
+class _Rows:
+    """Pieces of one size, side by side across the cloth, row upon row; mm."""
+
+    width: float
+    length: float
+    per_row: int
+    rows: int
+
+    @property
+    def total(self) -> float:
+        return self.rows * self.length
+
+
+def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
+    """Return what to buy of a run's cloth, or None: no cloth, a roll, a stock, or too narrow cloth.
+
+    Each layer of each load is one piece. The lengthwise grain goes up the bed, so a piece lies
+    with its height along the cloth, unless all that is cut from it may be turned in any way.
+
+    Args:
+        kit: with its pieces as they may be turned on the run's material.
+        planned: the run.
+    """
+    run = planned.run
+    if run.material.kind not in CLOTH or run.from_roll or run.stock or planned.parts:
+        return None
+    width = run.material.fabric_width or Fabric.width
+    count = sum(load.load.repeats for load in planned.loads) * run.layers
+    box = _piece(planned, kit.units)
+    sides = [(box.width, box.height)]
+    if all(kit.pieces[name].turns == "free" for name in run.quantities):
+        sides.append((box.height, box.width))
+    found = [rows for wide, long in sides if (rows := _rows(count, wide, long, width)) is not None]
+    if not found:
+        return None
+    best = min(found, key=lambda rows: rows.total)
+    step = usual_step(kit.units)
+    buy = lengths.round_up(best.total, step.mm)
+    return ClothAnswer(
+        usable_width_mm=width,
+        pieces=count,
+        piece_width_mm=best.width,
+        piece_length_mm=best.length,
+        per_row=best.per_row,
+        rows=best.rows,
+        length_mm=best.total,
+        buy_mm=buy,
+        buy=length_text(buy, step.unit),
+    )
+
+
+def _piece(planned: PlannedRun, units: str) -> Bounds:
+    """Return the least size of each piece of material, as the run sheet states it, mm."""
+    run = planned.run
+    if run.sheet is not None and has_place(run):
+        return run.sheet.box
+    return material_box(planned, units) or work_box(run)
+
+
+def _rows(count: int, width: float, length: float, cloth_width: float) -> _Rows | None:
+    per_row = math.floor(cloth_width / width + _NEAR)
+    if per_row < 1:
+        return None
+    return _Rows(width, length, per_row, math.ceil(count / per_row))

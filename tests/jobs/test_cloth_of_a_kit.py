@@ -1,0 +1,142 @@
+"""How much cloth a kit takes: its pieces of material in rows across the cloth's width.
+
+Each load of each layer is one piece of cloth. A usable width of 40 in is what to calculate with
+where nobody states one (handbook S50, S52). Lengths are sold by the eighth of a yard or the tenth
+of a metre (common practice, no source).
+
+By hand, on the mat of 12 in, whose margins of 1/4 in leave 11 1/2 in: squares of 5 in with 1/4 in
+all round are cut 5 1/2 in, two across and two up. 20 of them are 5 loads, so 5 pieces of 11 1/2 in.
+
+* 40 in: 3 side by side (34 1/2 in), 2 rows, 23 in = 0.639 yd: 3/4 yd.
+* 24 in: 2 side by side, 3 rows, 34 1/2 in = 0.958 yd: 1 yd.
+* 1.1 m: 3 side by side (876.3 mm), 2 rows, 584.2 mm: 0.6 m.
+* 11 in: none goes on it.
+
+32 squares in two layers are 16 outlines, 4 loads, 8 pieces: 3 rows, 34 1/2 in, 1 yd.
+
+Sheets of 10 in by 14 in hold one rectangle of 9 in by 13 in each, so 7 rectangles take 7 sheets. On
+30 in, upright, 3 are side by side: 3 rows of 14 in, 42 in = 1.167 yd: 1 1/4 yd. A quarter turn on,
+2 are side by side: 4 rows of 10 in, 40 in = 1.111 yd: 1 1/8 yd, where the grain does not matter.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.jobs import names
+from tests.jobs.studio import Json, Studio
+
+pytestmark = pytest.mark.usefixtures("in_process")
+
+
+def _cloth(studio: Studio, body: Json) -> Json | None:
+    """Return what the preview of a kit states of its first run's cloth."""
+    run: Json = studio.calculated("/v1/layouts", body)["runs"][0]
+    return run.get("cloth")
+
+
+def _squares(quantity: int = 20, *, units: str = "in", layers: int = 1, **material: Any) -> Json:
+    return {
+        "units": units,
+        "pieces": [
+            {
+                "id": "A",
+                "shape": {"kind": "square", "side": "5 in"},
+                names.QUANTITY: quantity,
+                "seam_allowance": "1/4 in",
+            }
+        ],
+        "runs": [
+            {
+                "cut": "patch",
+                "cutter": "drag-blade-sheet",
+                "layers": layers,
+                "material": {"name": "cotton", "kind": "fabric", **material},
+            }
+        ],
+    }
+
+
+@pytest.mark.parametrize(
+    ("body", "per_row", "rows", "length_mm", "buy"),
+    [
+        (_squares(), 3, 2, 23 * 25.4, "3/4 yd"),
+        (_squares(fabric_width=24), 2, 3, 34.5 * 25.4, "1 yd"),
+        (_squares(units="mm", fabric_width="1.1 m"), 3, 2, 584.2, "0.6 m"),
+        (_squares(32, layers=2), 3, 3, 34.5 * 25.4, "1 yd"),
+    ],
+)
+def test_pieces_of_a_bed_lie_in_rows_across_the_cloth(
+    studio: Studio, body: Json, per_row: int, rows: int, length_mm: float, buy: str
+) -> None:
+    cloth = _cloth(studio, body)
+    assert cloth is not None
+    assert (cloth["per_row"], cloth["rows"], cloth["buy"]) == (per_row, rows, buy)
+    assert cloth["length_mm"] == pytest.approx(length_mm)
+    assert cloth["piece_width_mm"] == cloth["piece_length_mm"] == pytest.approx(11.5 * 25.4)
+
+
+@pytest.mark.parametrize(("grain", "buy"), [("half-turn", "1 1/4 yd"), ("free", "1 1/8 yd")])
+def test_sheets_are_turned_on_the_cloth_where_the_grain_allows_it(
+    studio: Studio, grain: str, buy: str
+) -> None:
+    sheet = {"name": "linen", "kind": "fabric", "width": 10, "height": 14, "fabric_width": 30}
+    piece = {"id": "A", "shape": {"kind": "rectangle", "width": 9, "height": 13}, "quantity": 7}
+    run = {"cut": "patch", "cutter": "laser-bed", "material": sheet}
+    body = {"units": "in", "pieces": [{**piece, "grain": grain}], "runs": [run]}
+    cloth = _cloth(studio, body)
+    assert cloth is not None
+    assert (cloth["pieces"], cloth["buy"]) == (7, buy)
+
+
+def test_what_is_no_cloth_by_the_length_states_none(studio: Studio) -> None:
+    assert _cloth(studio, _squares(fabric_width=11)) is None
+    assert _cloth(studio, _squares(kind="card")) is None
+    stock = [{"name": "rests", "width": 12, "height": 12, "count": 5}]
+    assert _cloth(studio, _squares(stock=stock)) is None
+
+
+def test_a_width_of_cloth_is_refused_where_nothing_is_cut_from_cloth(studio: Studio) -> None:
+    pointer = "#/runs/0/material/fabric_width"
+    stock = [{"name": "rests", "width": 12, "height": 12, "count": 5}]
+    roll = _squares(fabric_width=40)
+    roll["runs"][0]["cutter"] = {
+        "tool": {"kind": "drag_blade", "offset": "0.25 mm"},
+        "bed": {"shape": "roll", "width": 20},
+    }
+    for body in (
+        _squares(kind="card", fabric_width=40),
+        _squares(stock=stock, fabric_width=40),
+        roll,
+    ):
+        assert pointer in [each["pointer"] for each in studio.refused(body)["errors"]]
+    wrongs: tuple[Any, ...] = ("wide", 0, -3, [40], None, {})
+    for wrong in wrongs:
+        found = studio.refused(_squares(fabric_width=wrong), "/v1/layouts")["errors"]
+        assert [each["pointer"] for each in found] == [pointer]
+
+
+def test_a_plan_hands_its_cloth_to_its_kit(studio: Studio) -> None:
+    """A flower's centre, rounds and path are hexagons of one size: one template for all of them."""
+    plan = studio.calculated(
+        "/v1/quilt-plans",
+        {
+            "units": "in",
+            "tiling": "hexagon_flower",
+            "side": "1",
+            "quilt": {"width": "12", "length": "12"},
+            "fabric": {"width": "42"},
+        },
+    )
+    templates, *patches = plan["kit"]["runs"]
+    assert templates["merge_identical"] is True
+    assert len(patches) > 1
+    assert {run["material"]["fabric_width"] for run in patches} == {42}
+    runs = [{**run, "effort": "quick"} for run in plan["kit"]["runs"]]
+    laid = studio.calculated("/v1/layouts", {**plan["kit"], "runs": runs})["runs"]
+    assert list(laid[0]["totals"]) == ["A"]
+    # Three pieces of 11 1/2 in lie side by side on 42 in, one row of them is 11 1/2 in: 3/8 yd.
+    assert [run["cloth"]["per_row"] for run in laid[1:]] == [3] * len(patches)
+    assert {run["cloth"]["buy"] for run in laid[1:] if run["cloth"]["rows"] == 1} == {"3/8 yd"}
