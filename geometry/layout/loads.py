@@ -13,7 +13,7 @@ from geometry.layout.effort import QUICK, Budget, Effort, SearchEnded, unlimited
 from geometry.layout.irregular_area import irregular_shares, irregular_strips
 from geometry.layout.item import Filling, Item
 from geometry.layout.mixtures import mixtures, shortened_load
-from geometry.layout.nester_search import fuller, saves_many, worth_asking
+from geometry.layout.nester_search import fuller, worth_asking
 from geometry.layout.objective import used_strip
 from geometry.layout.one_kind import fillings
 from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
@@ -22,9 +22,6 @@ from geometry.layout.shared_out import least_split
 from geometry.layout.strips import KnownStrip, row_strips
 from geometry.layout.task import Loads, Task, flush, load_count
 from geometry.model.placement import Load
-
-#: Steps that the nester gets for a fuller load where that saves many loads, in those of the effort.
-_PATIENCE = 2.0
 
 
 def loads_of(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
@@ -62,12 +59,9 @@ def _fullest(
     alone = len(task.items) == 1 or effort.both_directions
     if count >= enough or not alone or not worth_asking(item, count, limit, effort):
         return
-    # Steps of its own where much is at stake: a load more takes longer than a longer search.
-    longer = saves_many(item, count) and not effort.both_directions
-    with budget.lent(_PATIENCE * effort.steps if longer else 0.0) as own:
-        more = fuller(item, count, limit, room, gap=gap, seed=task.seed, effort=effort, budget=own)
-        for placed in more:
-            yield tuple(each.placement for each in placed)
+    more = fuller(item, count, limit, room, gap=gap, seed=task.seed, effort=effort, budget=budget)
+    for placed in more:
+        yield tuple(each.placement for each in placed)
 
 
 def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterator[Loads]:

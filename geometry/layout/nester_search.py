@@ -34,6 +34,8 @@ _VERY_BADLY, _VERY_FEW = 0.755, 12
 _MANY = 50
 #: Loads saved by one piece more on each from which the nester is asked in any case, and longer.
 _MANY_LOADS = 3
+#: Steps for a question where one piece more saves so many, in those of the effort.
+_PATIENCE = 2.0
 #: Outlines of more corners than this, of which one question takes ten times as long, and how
 #: badly rows must fill a room with them.
 _FEW_CORNERS = 24
@@ -79,22 +81,29 @@ def fuller(
     effort: Effort,
     budget: Budget,
 ) -> Iterator[list[Placed]]:
-    """Yield ever more pieces of one kind than ``count`` on a rectangle."""
+    """Yield ever more pieces of one kind than ``count`` on a rectangle.
+
+    Where much is at stake the normal stage has steps of its own for two pieces more, and again for
+    one more: a load more takes longer than a longer search.
+    """
     if not room.is_rectangle or budget.nester is None:
         return
     left = _MAX_ASKED
+    is_longer = saves_many(item, count) and not effort.both_directions
+    patience = _PATIENCE * effort.steps if is_longer else 0.0
     most = min(limit, _MAX_PIECES if effort.both_directions else _MANY + effort.extra_pieces)
     for more in range(effort.extra_pieces, 0, -1):
         # Where two pieces more are not found, one more may be.
-        while count + more <= most and left > 0:
-            left -= count + more
-            found = _asked([item], {item.piece: count + more}, room, gap, seed, effort, budget)
-            if found is None:
-                break
-            count += more
-            yield found
-            if more < effort.extra_pieces:
-                return
+        with budget.lent(patience) as own:
+            while count + more <= most and left > 0:
+                left -= count + more
+                found = _asked([item], {item.piece: count + more}, room, gap, seed, effort, own)
+                if found is None:
+                    break
+                count += more
+                yield found
+                if more < effort.extra_pieces:
+                    return
 
 
 def all_on_one(
