@@ -14,12 +14,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from functools import cached_property
+from typing import TypeAlias
 
 import numpy as np
 
 from geometry import polygons
 from geometry.layout.bottom_left import Placed, Variant
-from geometry.layout.chords import Chords, FitRegion, Spot, Values, best_phase, cuts, longest_cuts
+from geometry.layout.chords import Chords, FitRegion, Spot, Values, best_phase, cuts
 from geometry.layout.holding_polygons import Coordinates
 from geometry.layout.inner_fit import HAIR, inner_fit
 from geometry.layout.item import Item
@@ -30,8 +31,10 @@ from geometry.model.transform import cos_sin_deg
 
 #: Heights of the first row that are tried, over the height of one repeat.
 _LEVELS = 16
-#: Heights among which the first with a long enough chord is sought, and how often between two.
-_GRID, _REFINEMENTS = 48, 3
+
+
+#: A row of a stack in a bed: its unit, how far along and how high, and where its pieces may begin.
+Level: TypeAlias = tuple[tuple[Unit, float, float], Chords]
 
 
 class BedRows:
@@ -61,17 +64,13 @@ class BedRows:
         return list(self._laid[stack])
 
     def _interlocked(self, stack: Stack) -> list[Placed]:
-        rows = [(stack.first, 0.0, 0.0)]
-        for step in stack.steps:
-            _, x, y = rows[-1]
-            rows.append((step.unit, x + step.dx, y + step.dy))
-        (_, along, up), rows = rows[-1], rows[:-1]
+        rows, along, up = repeat_of(stack)
         if up <= HAIR:
             return []
         most, best = 0, (0.0, 0.0)
         for low in self._first_heights([(unit, y) for unit, _, y in rows], up):
             starts, ends = [], []
-            for _, chords in self._levels(rows, along, up, low):
+            for _, chords in self.levels(rows, along, up, low):
                 starts.append(chords.start)
                 ends.append(chords.end)
             if starts:
@@ -82,10 +81,8 @@ class BedRows:
         placed: list[Placed] = []
         if most:
             low, phase = best
-            for (unit, dx, y), chords in self._levels(rows, along, up, low):
-                spots = chords.at_phase(phase, unit.period)
-                placed.extend(self._row(unit, spots, dx, y))
-        return _sorted(placed)
+            placed.extend(self.placed(list(self.levels(rows, along, up, low)), phase))
+        return in_order(placed)
 
     def free(self, unit: Unit, gap: float) -> list[Placed]:
         """Return the most pieces that rows of a unit hold, each at the phase that is best for it.
@@ -103,51 +100,17 @@ class BedRows:
         most = 0
         for low in self._anchors([(unit, 0.0)], up):
             heights = self._grid(unit, low, up / _LEVELS)
-            found = self._chords(unit, heights)
+            found = self.chords_at(unit, heights)
             count, chosen = _best_heights([each.most(unit) for each in found])
             if count > most:
                 most = count
                 best = [(float(heights[at]), found[at].fullest(unit)) for at in chosen]
-        return _sorted([each for y, spots in best for each in self._row(unit, spots, 0.0, y)])
+        return in_order([each for y, spots in best for each in self.row(unit, spots, 0.0, y)])
 
-    def from_sides(self, unit: Unit, gap: float, count: int) -> Iterator[list[Placed]]:
-        """Yield rows of a single piece that begin as near to a side as 1, 2, 3 ... of it go.
-
-        From below and from above, with straight rows that follow until all are laid.
-        """
-        first, last = self._extent(unit)
-        if len(unit.members) > 1 or math.isinf(first):
-            return
-        up = unit.top - unit.bottom + gap
-        grid = np.linspace(first, last, _GRID)
-        needed: Values = unit.period * np.arange(count, dtype=np.float64) - HAIR
-        for way in (1.0, -1.0):
-            for start in self._nearest(unit, grid[:: int(way)], needed):
-                rows = math.floor((last - start if way > 0 else start - first) / up + HAIR) + 1
-                heights = start + way * up * np.arange(min(rows, count), dtype=np.float64)
-                found = self._chords(unit, heights)
-                placed: list[Placed] = []
-                for y, chords in zip(heights.tolist(), found, strict=True):
-                    if len(placed) < count:
-                        placed.extend(self._row(unit, chords.fullest(unit), 0.0, y))
-                yield _sorted(placed)
-
-    def _nearest(self, unit: Unit, grid: Values, needed: Values) -> list[float]:
-        """Return the first heights, in the order of a grid, with chords of the lengths needed."""
-        long = self._longest(unit, grid)[:, None] >= needed
-        at = long.argmax(axis=0)[long.any(axis=0)]
-        before, after = grid[np.maximum(at - 1, 0)], grid[at]
-        for _ in range(_REFINEMENTS):
-            between = before[:, None] + (after - before)[:, None] * np.linspace(0.0, 1.0, _GRID)
-            length = self._longest(unit, between.ravel()).reshape(between.shape)
-            at = (length >= needed[: len(between), None]).argmax(axis=1)
-            row = np.arange(len(between))
-            before, after = between[row, np.maximum(at - 1, 0)], between[row, at]
-        return sorted(set(np.round(after, 9).tolist()))
-
-    def _longest(self, unit: Unit, heights: Values) -> Values:
-        (member,) = unit.members
-        return longest_cuts(self._region(member.turn_deg), heights + member.y)
+    def placed(self, levels: Sequence[Level], phase: float) -> Iterator[Placed]:
+        """Yield the pieces of rows that lie at one phase."""
+        for (unit, dx, y), chords in levels:
+            yield from self.row(unit, chords.at_phase(phase, unit.period), dx, y)
 
     def _first_heights(self, rows: Sequence[tuple[Unit, float]], up: float) -> list[float]:
         """Return the heights to try for the first row, over one repeat."""
@@ -162,7 +125,7 @@ class BedRows:
 
         All are moved by whole repeats to lie in the first one above the bed's lower side.
         """
-        extents = [self._extent(unit) for unit, _ in rows]
+        extents = [self.extent(unit) for unit, _ in rows]
         lows = [low - y for (_, y), (low, _) in zip(rows, extents, strict=True)]
         base = min(lows)
         if math.isinf(base):
@@ -174,27 +137,27 @@ class BedRows:
         moved = {round(base + (each - base) % up, 9) for each in found if math.isfinite(each)}
         return sorted(moved)
 
-    def _extent(self, unit: Unit) -> tuple[float, float]:
+    def extent(self, unit: Unit) -> tuple[float, float]:
         """Return the lowest and highest places of a unit's row at which some piece of it lies."""
         low, high = math.inf, -math.inf
         for each in unit.members:
-            region = self._region(each.turn_deg)
+            region = self.region(each.turn_deg)
             if not region.is_empty:
                 low, high = min(low, region.bottom - each.y), max(high, region.top - each.y)
         return low, high
 
     def _grid(self, unit: Unit, low: float, step: float) -> Values:
-        first, last = self._extent(unit)
+        first, last = self.extent(unit)
         before = math.floor((low - first + HAIR) / step)
         after = math.floor((last - low + HAIR) / step)
         return low + step * np.arange(-before, after + 1, dtype=np.float64)
 
-    def _levels(
+    def levels(
         self, rows: Sequence[tuple[Unit, float, float]], along: float, up: float, low: float
-    ) -> Iterator[tuple[tuple[Unit, float, float], Chords]]:
+    ) -> Iterator[Level]:
         """Yield the rows of a repeating stack over the whole bed, with what each may use."""
         for unit, x, y in rows:
-            first, last = self._extent(unit)
+            first, last = self.extent(unit)
             if math.isinf(first):
                 continue
             # A row's pieces may hang lower than the row below: none is left out.
@@ -202,13 +165,13 @@ class BedRows:
             end = math.floor((last - low - y + HAIR) / up)
             repeats = np.arange(start, end + 1, dtype=np.float64)
             for repeat, chords in zip(
-                repeats, self._chords(unit, low + y + up * repeats), strict=True
+                repeats, self.chords_at(unit, low + y + up * repeats), strict=True
             ):
                 dx = x + along * float(repeat)
                 place = (unit, dx, low + y + up * float(repeat))
                 yield place, chords.moved(dx)
 
-    def _region(self, turn_deg: float) -> FitRegion:
+    def region(self, turn_deg: float) -> FitRegion:
         """Return where a piece may lie at one turn, as rows see it."""
         if turn_deg not in self._regions:
             way = self._way(turn_deg)
@@ -221,11 +184,11 @@ class BedRows:
     def _way(self, turn_deg: float) -> Variant:
         return Variant((turn_deg + self.quarter_deg) % 360.0, self.item.outline)
 
-    def _chords(self, unit: Unit, heights: Values) -> list[Chords]:
+    def chords_at(self, unit: Unit, heights: Values) -> list[Chords]:
         """Return where each member of a row may begin, at every height."""
         rows: list[list[tuple[int, float, float]]] = [[] for _ in heights]
         for index, each in enumerate(unit.members):
-            region = self._region(each.turn_deg)
+            region = self.region(each.turn_deg)
             if region.is_empty or not len(heights):
                 continue
             for at, start, end in cuts(region, heights + each.y):
@@ -236,13 +199,22 @@ class BedRows:
             found.append(Chords(table[:, 0].astype(np.int64), table[:, 1], table[:, 2]))
         return found
 
-    def _row(self, unit: Unit, spots: Sequence[Spot], dx: float, y: float) -> Iterator[Placed]:
+    def row(self, unit: Unit, spots: Sequence[Spot], dx: float, y: float) -> Iterator[Placed]:
         """Yield the pieces of a row."""
         for index, x in spots:
             member = unit.members[index]
             at = np.array([x + dx + member.x, y + member.y]) @ self._turn
             way = self._way(member.turn_deg)
             yield Placed(self.item.piece, way, float(at[0]), float(at[1]))
+
+
+def repeat_of(stack: Stack) -> tuple[list[tuple[Unit, float, float]], float, float]:
+    """Return the rows of a stack with their places, and how far it repeats along and up."""
+    rows = [(stack.first, 0.0, 0.0)]
+    for step in stack.steps:
+        _, x, y = rows[-1]
+        rows.append((step.unit, x + step.dx, y + step.dy))
+    return rows[:-1], rows[-1][1], rows[-1][2]
 
 
 def _best_heights(counts: Sequence[int]) -> tuple[int, list[int]]:
@@ -261,5 +233,6 @@ def _best_heights(counts: Sequence[int]) -> tuple[int, list[int]]:
     return most[-1], chosen[::-1]
 
 
-def _sorted(placed: list[Placed]) -> list[Placed]:
+def in_order(placed: list[Placed]) -> list[Placed]:
+    """Return pieces from the left, and from below where they are alike."""
     return sorted(placed, key=lambda each: (round(each.x, 6), round(each.y, 6)))

@@ -22,6 +22,7 @@ from geometry.layout.row_figures import Values
 from geometry.layout.row_patterns import shape_of
 from geometry.layout.row_units import Unit, UnitShape, drawn_together, units_of
 from geometry.layout.rows import Stack, stacks
+from geometry.layout.rows_from_sides import closed_up, from_sides, stacked_from_sides
 from geometry.model.cutter import WorkArea
 from geometry.model.segments import Bounds
 from geometry.model.transform import scaled
@@ -29,15 +30,15 @@ from geometry.model.transform import scaled
 _HALVINGS = 30
 #: Turns tried before a piece is refused.
 _TURNS = 24
-#: Pieces up to which edges are filled piece by piece, and in the first stage, which nothing cuts
-#: short.
+#: Pieces up to which edges are filled piece by piece, and in the first stage, which is never cut.
 _MAX_EDGED, _MAX_EDGED_QUICK = 600, 120
 #: Steps for one pattern of interlocked rows, and of free ones. Own measurement.
 _STEPS_INTERLOCKED, _STEPS_FREE = 25.0, 15.0
 #: Pieces up to which a strip is also filled piece by piece, and in the first stage.
 _MAX_SINGLY, _MAX_SINGLY_QUICK = 40, 12
-#: Pieces up to which rows are also begun at the sides, and steps for that with one pattern.
-_MAX_FROM_SIDES, _STEPS_FROM_SIDES = 12, 25.0
+#: Pieces up to which rows are also begun at the sides, steps for that with one pattern, and how
+#: many of the densest are also moved along to lie closer.
+_MAX_FROM_SIDES, _STEPS_FROM_SIDES, _CLOSED_UP = 12, 25.0, 4
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
 
@@ -150,11 +151,7 @@ def _fewer(filling: Filling, count: int) -> Filling:
 def _laid(
     item: Item, room: WorkArea, count: int, *, gap: float, effort: Effort, budget: Budget
 ) -> Iterator[list[Placed]]:
-    """Yield pieces in rows, then piece by piece from each side.
-
-    Raises:
-        SearchEnded: when the budget is spent.
-    """
+    """Yield pieces in rows, then piece by piece from each side."""
     yield from _rows(item, room, gap, effort, budget)
     if count <= _MAX_FROM_SIDES:
         yield from _from_sides(item, room, count, gap, effort, budget)
@@ -170,17 +167,20 @@ def _laid(
 def _from_sides(
     item: Item, room: WorkArea, count: int, gap: float, effort: Effort, budget: Budget
 ) -> Iterator[list[Placed]]:
-    """Yield rows of the densest single pieces that begin as near to a side as so many go.
-
-    Raises:
-        SearchEnded: when the budget is spent.
-    """
+    """Yield the densest rows that begin as near to a side as so many go, free and interlocked."""
     shape, known = _known(item, room, gap)
-    for beds, _, free in known:
+    for beds, interlocked, free in known:
         single = [(density, unit) for density, unit in free if len(unit.members) == 1]
-        for bed, unit in _first(single, beds, effort.lattices):
+        for number, (bed, unit) in enumerate(_first(single, beds, effort.lattices)):
             budget.spend(_STEPS_FROM_SIDES)
-            yield from bed.from_sides(drawn_together(shape, unit), gap, count)
+            close = drawn_together(shape, unit)
+            yield from from_sides(bed, close, gap, count)
+            if effort.edge_fillings and number < _CLOSED_UP:
+                yield from closed_up(bed, close, shape, count)
+        for bed, stack in _first(interlocked, beds, effort.lattices):
+            if stack.refined is not None:
+                budget.spend(_STEPS_FROM_SIDES)
+                yield from stacked_from_sides(bed, stack.refined, count)
 
 
 def _box(each: Placed) -> Bounds:

@@ -8,9 +8,10 @@ width over, a row whose pieces stand higher and lower in turn holds one piece mo
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TypeVar
 
 import numpy as np
 
@@ -19,8 +20,10 @@ from geometry.layout.row_figures import Values
 from geometry.layout.row_patterns import Patterns
 from geometry.layout.row_units import Unit, UnitShape, repeated
 from geometry.layout.rows import stacks
+from geometry.layout.rows_turned_about import turned_about
 from geometry.measure import area
 
+_Key = TypeVar("_Key")
 #: Rows may be so many times as loose as they can be close: farther apart a row falls through the
 #: one below it.
 _LOOSEST = 2.2
@@ -28,8 +31,8 @@ _LOOSEST = 2.2
 _OFFSETS = 49
 #: Pieces above which rows are not spread: what they gain is spread over too many.
 _MAX_PIECES = 130
-#: Turns at which straight rows are measured are so many degrees apart, and between the two beside
-#: the lowest so many are. Rows at those stay so far within the width, mm.
+#: Straight rows are measured at turns so many degrees apart, and at so many between the two beside
+#: the lowest. Those stay so far within the width, mm.
 _TURN_STEP, _FINER, _CLEAR = 1.0, 201, 1.0e-4
 _HALF_TURN = 180.0
 #: Rows are so many times as high at the coarse turns as at the best one, or less.
@@ -42,15 +45,25 @@ _ROUNDING = 1e-9
 class LooseRows:
     """A unit whose rows use a width to its end.
 
-    ``height`` is about the least height, mm, of the rows that hold the pieces wanted.
+    ``height`` is about the least height, mm, of rows that hold the pieces wanted; ``is_about`` says
+    that every other piece of a row is turned by half a turn.
     """
 
     height: float
     unit: Unit
+    is_about: bool = False
 
     def patterns(self, shape: UnitShape, *, half_turns: bool) -> Patterns:
         """Return ways to stack its rows that do not fall through each other."""
         return _patterns(shape, self.unit, half_turns)
+
+
+def lowest(rows: Sequence[tuple[_Key, LooseRows]], most: int) -> list[tuple[_Key, LooseRows]]:
+    """Return the first of ordered rows, at most so many; as many turned about come on top."""
+    found = []
+    for is_about in (False, True):
+        found += [each for each in rows if each[1].is_about is is_about][:most]
+    return found
 
 
 @lru_cache(maxsize=512)
@@ -79,9 +92,12 @@ def loose_rows(
     spare = width - single.members[0].outline.bounds.width
     if spare <= 0.0 or count > _MAX_PIECES:
         return ()
+    half = half_turns and not shape.symmetric
+    about = turned_about(shape, single, width, count) if half else ()
     return (
         *_spread(shape, single, spare, count, half_turns=half_turns),
         *_raised(shape, single, spare, count),
+        *(LooseRows(*rows, is_about=True) for rows in about),
     )
 
 

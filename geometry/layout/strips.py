@@ -7,12 +7,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import chain, starmap
+from operator import itemgetter
 
 from geometry.layout.blocks_beside import blocks_on_strips
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
 from geometry.layout.item import Filling, Item
-from geometry.layout.loose_rows import LooseRows, loose_rows, turned_rows
+from geometry.layout.loose_rows import LooseRows, loose_rows, lowest, turned_rows
 from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
 from geometry.layout.row_figures import Figures
 from geometry.layout.row_patterns import (
@@ -169,10 +170,10 @@ def _in_loose_rows(
         key = (round(rows.height / height, 9), round(rows.unit.period, 6), upright)
         found.setdefault(key, rows)
     most = effort.loose if shape.exact else math.ceil(_FEWER * effort.loose)
-    ordered = sorted(found.items(), key=_by_share)
-    for (share, _, upright), rows in ordered[:most]:
+    ordered = sorted(found.items(), key=itemgetter(0))
+    for (share, _, upright), rows in lowest(ordered, most):
         if share >= _NEARLY * known.share:
-            break
+            continue
         budget.spend(_STEPS_PER_PATTERN[shape.exact])
         patterns = rows.patterns(shape, half_turns=half_turns)
         ways = _ways_of(patterns, room, count, upright=upright, along=False)
@@ -182,7 +183,7 @@ def _in_loose_rows(
         item,
         room,
         count,
-        [(rows, upright) for (_, _, upright), rows in ordered],
+        [(rows, upright) for (_, _, upright), rows in ordered if not rows.is_about],
         known.share,
         shape=shape,
         half_turns=half_turns,
@@ -216,10 +217,6 @@ def _loose_rows(
             width, height = size_of(room, upright=upright)
             for rows in turned_rows(shape, width, count, limit * height):
                 yield upright, rows
-
-
-def _by_share(loose: tuple[tuple[float, float, bool], LooseRows]) -> tuple[float, float, bool]:
-    return loose[0]
 
 
 def _ways(
