@@ -11,7 +11,7 @@ from geometry.model.segments import Bounds
 
 #: Edges closer than this, mm, are equal.
 _SAME = 1e-6
-#: The most pages of a file.
+#: Maximum pages of a file.
 MAX_PAGES = 400
 #: Positions of marks along a join, as shares of its length.
 _SHARES = (0.2, 0.8)
@@ -60,7 +60,7 @@ def pages_over(
 ) -> tuple[int, Iterator[BedPage]]:
     """Return how many sheets cover what is drawn, and the pages row by row from the upper left.
 
-    The sheets lie in the middle of the bed, and beside it only as far as the drawing needs: on a
+    The sheets are centred on the bed, and moved from there only as far as the drawing needs: on a
     sheet of the bed's size everything keeps its place.
 
     Args:
@@ -94,7 +94,7 @@ def pages_over(
 
 
 def _start(bed: float, length: float, first: float, last: float) -> float:
-    """Return where a length starts that is in the bed's middle, or as near as holds the drawing."""
+    """Return where a length starts that holds the drawing, as near the bed's middle as it can."""
     return min(max((bed - length) / 2.0, last - length), first)
 
 

@@ -93,7 +93,7 @@ def larger_than(boxes: Mapping[int, Bounds], size: Size) -> list[int]:
 def whole_pages(
     boxes: Mapping[int, Bounds], bed: Size, size: Size, overlap: float
 ) -> list[PrintedPage] | None:
-    """Return sheets on one of which each group lies whole if it has room on one.
+    """Return sheets such that each group lies whole on one of them, if it has room there.
 
     Args:
         boxes: of all lines of each group, mm.
@@ -117,7 +117,10 @@ def whole_pages(
 def _laid(
     sheets: _Sheets, grids: Sequence[Sequence[int]], bed: Size, overlap: float
 ) -> list[PrintedPage]:
-    """Return sheets with a grid for each of some large groups; as soon as there are too many."""
+    """Return sheets, with a grid of sheets for each of ``grids``, which are groups of large pieces.
+
+    Stops when there are too many sheets.
+    """
     boxes, row = sheets.boxes, 0
     for grid in grids:
         box = Bounds.around(boxes[each] for each in grid)
@@ -139,7 +142,7 @@ def _laid(
 
 
 def _greedy(sheets: _Sheets) -> Iterator[tuple[Bounds, set[int]]]:
-    """Yield sheets for what has none: each takes the topmost group, and most others with it."""
+    """Yield sheets for groups that have none; each takes the topmost and many others with it."""
     boxes, (width, height) = sheets.boxes, sheets.size
     while left := sheets.left():
         first = boxes[min(left, key=lambda each: (-boxes[each].top, boxes[each].left))]

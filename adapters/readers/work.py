@@ -1,4 +1,4 @@
-"""Power, depth, feed and speed that a file should state of a stroke, from the settings alone."""
+"""Power, depth, feed and speed that a file should state for a stroke, from the settings alone."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _CLEAR = 5.0
 def work_fault(
     format_name: str, read: ReadStroke, stroke: Stroke, settings: Mapping[str, Any]
 ) -> str:
-    """Return what a file states wrongly of how a stroke is cut; empty if it is right."""
+    """Return what a file states wrongly about the cutting of a stroke; empty if it is right."""
     wanted = _gcode(stroke, settings) if format_name == "gcode" else _hpgl(settings)
     stated = dict(read.work)
     if stated.keys() != wanted.keys():

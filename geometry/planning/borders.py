@@ -29,7 +29,7 @@ MAX_BORDER_PIECES = 5_000
 
 @dataclass(frozen=True)
 class BorderSpec:
-    """A border that is asked for, from the inside out.
+    """A requested border.
 
     Args:
         width: finished width, mm; ``None``: it makes up the rest.
@@ -65,7 +65,7 @@ class Border:
     """A border as made.
 
     Args:
-        spec: what was asked for.
+        spec: the requested border.
         sides_width: finished width at the left and right, mm; 0 if it has no sides.
         ends_width: finished width at top and bottom, mm; 0 if it has no ends.
         inner: box that it surrounds.
@@ -123,7 +123,7 @@ def lay_borders(
         sides, ends = rest if spec.width is None else (spec.width, spec.width)
         if min(sides, ends) < -NEAR:
             raise GeometryError("No border makes up for a quilt top that is too large.")
-        # Rounding leaves a rest that is no border.
+        # A rest that is only rounding makes no border.
         sides, ends = (0.0 if each <= NEAR else each for each in (sides, ends))
         if sides or ends:
             _check_count(spec, inner, min(each for each in (sides, ends) if each))
@@ -161,7 +161,7 @@ def _parts(spec: BorderSpec, inner: Bounds, sides: float, ends: float) -> Iterat
         if not spec.piece_colours:
             yield BorderPart(place, Outline.of(_ring(box)), spec.colour, is_strip=True)
             continue
-        # Colours in turn run round the quilt.
+        # The colours follow each other round the quilt.
         pieces = _pieces(box, place)
         for piece in reversed(pieces) if backwards else pieces:
             colour = spec.piece_colours[count % len(spec.piece_colours)]
@@ -198,7 +198,7 @@ def _mitred(spec: BorderSpec, inner: Bounds, outer: Bounds) -> Iterator[BorderPa
     for index, place in enumerate(places):
         after = (index + 1) % 4
         rows = [outside[index], outside[after], inside[after], inside[index]]
-        # A border without sides has only its ends, and the other way about.
+        # A border without sides has only ends, and one without ends only sides.
         if (outer.height == inner.height) if place == "ends" else (outer.width == inner.width):
             continue
         yield BorderPart(place, Outline.of(rows), spec.colour, is_strip=True)

@@ -23,7 +23,7 @@ STATES: tuple[JobState, ...] = get_args(JobState)
 
 @dataclass(frozen=True, kw_only=True)
 class JobAnswer:
-    """A job: something that is done while nobody waits for the answer."""
+    """A job: work that is done in the background."""
 
     id: Uuid
     kind: Annotated[str, "what it makes: kit, recut, layouts, quilt_plan; or callback"]

@@ -18,7 +18,7 @@ from service.blocks.source import Source, bounds_of, fills, source_of
 from service.errors import DrawingRefusedError, Fault
 from service.requests.drawn_blocks import DrawnBlockRequest
 
-#: A block is scaled to its width within this share.
+#: A block has its finished width to within this share.
 _SAME_WIDTH = 1.0e-9
 MAX_SEWN = 200
 """Blocks of more pieces are not divided into sections."""
@@ -54,7 +54,7 @@ class ReadBlock:
 
 
 def reading_of(request: DrawnBlockRequest, data: bytes | None) -> ReadBlock:
-    """Return a block as its drawing shows it.
+    """Return the block of a drawing.
 
     Args:
         request: how it is read and made.
@@ -87,7 +87,8 @@ def _read(source: Source, request: DrawnBlockRequest) -> tuple[DrawnBlock, float
     if drawn <= 0.0:
         raise GeometryError("The drawing has no width.")
     scale = request.finished_width / drawn
-    # What lies outside the block, or an arc that reaches beyond its ends, counts in one of both.
+    # The drawing's box is not always the block's: it counts lines outside the block, and not how
+    # far an arc reaches beyond its ends.
     block = _read_at(source, request, scale)
     for _ in range(2):
         share = request.finished_width / block.found.outer.outline.bounds.width

@@ -78,9 +78,9 @@ def _lines(load: PlannedLoad, parts: Sequence[str]) -> tuple[Chain, ...]:
 
 
 def _runs_on(run: Run, load: PlannedLoad, row: LoadAnswer) -> frozenset[str]:
-    """Return the formats with which a machine runs on where the operator has to do something.
+    """Return the formats whose files do not stop the machine where the operator has to act.
 
-    None with a file for each blade angle or pen, and no format that holds stops.
+    Empty if no file has such a place, because each blade angle or pen has a file of its own.
     """
     if not any(
         0 < stop.before_stroke < len(plan.strokes)
@@ -103,7 +103,7 @@ def _stops(load: PlannedLoad, *, watched: bool) -> Iterator[SheetStop]:
 
 
 def _nicks(load: PlannedLoad) -> Iterator[SheetStop]:
-    """Yield how pieces are freed that a die's nicks hold. Common practice, no source."""
+    """Yield how to free pieces that a die's nicks hold. Common practice, no source."""
     if any(stroke.part == "nick" for stroke in load.planned.plan.strokes):
         yield SheetStop(
             "cut-nicks",

@@ -31,8 +31,8 @@ class Material:
     """What is cut; ``width`` and ``height`` of one sheet where stated, mm.
 
     ``laser_safe``: the caller has read in its safety data sheet that a laser may cut it. ``stock``
-    lists what it may be cut from, and ``stock_order`` says how of that is chosen. ``fabric_width``
-    is that of the cloth that its pieces are cut from, between the selvedges.
+    lists the sheets that it may be cut from, and ``stock_order`` says which are taken first.
+    ``fabric_width`` is that of the cloth that its pieces are cut from, between the selvedges.
     """
 
     name: str = "other"
@@ -49,7 +49,7 @@ class Material:
 
     @property
     def is_named(self) -> bool:
-        """Return whether a request names it; ``other`` is the name of what is not stated."""
+        """Return whether a request names it; without a name it is called ``other``."""
         return self.name not in {"", "other"}
 
 
@@ -80,8 +80,8 @@ class MaterialSchema(Strict):
     laser_safe = Bool(
         load_default=False,
         metadata={
-            "description": "that its safety data sheet allows cutting it with a laser; without it "
-            "a laser cuts neither vinyl nor other",
+            "description": "whether its safety data sheet allows cutting it with a laser; if not "
+            "stated, a laser cuts neither vinyl nor other",
         },
     )
     width = Length(positive=True, metadata={"description": "of one sheet; on a roll: across it"})
@@ -127,9 +127,9 @@ class MaterialSchema(Strict):
     stock_order = fields.String(
         validate=validate.OneOf(STOCK_ORDERS),
         metadata={
-            "description": "lowest_cost (the default): what costs least together, of that the "
-            "least material. oldest_first: one after the other, by `since`, those without a date "
-            "last and as listed"
+            "description": "lowest_cost (the default): the lowest total cost, and at equal cost "
+            "the least material. oldest_first: one entry after the other, by `since`; those "
+            "without a date come last, in the order listed"
         },
     )
 
@@ -147,10 +147,10 @@ class MaterialSchema(Strict):
 def _beside_stock(
     data: Mapping[str, Any], original: Mapping[str, Any]
 ) -> Iterator[ValidationError]:
-    """Yield what speaks against a stock and what stands beside it."""
+    """Yield the errors of a stock, and of members that it excludes."""
     stock = data.get("stock")
     if stock is None:
-        # A stock with errors of its own is stated all the same.
+        # `stock` may be missing from `data` only because it has errors, which are reported.
         if "stock_order" in data and "stock" not in original:
             yield unusable("State the `stock` too, or leave this out.", "stock_order")
         return

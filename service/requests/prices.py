@@ -39,7 +39,7 @@ class MaterialPrice:
 
 @dataclass(frozen=True)
 class Extra:
-    """Something that is used up or packed: so many per copy or per batch."""
+    """Something that is used up or packed, in a quantity per copy or per batch."""
 
     name: str
     price: Decimal
@@ -59,10 +59,10 @@ class BenchTime:
 
 @dataclass(frozen=True)
 class PriceList:
-    """Everything that a request says of prices; ``None`` is what it does not say.
+    """The prices that a request states; ``None`` for those that it does not state.
 
-    ``margin`` is whether it is a share of the cost or of the price, and the percentage. ``name``
-    and ``version`` are those of the saved list that it is a copy of.
+    ``margin`` says whether it is a share of the cost or of the price, and the percentage. ``name``
+    and ``version`` are those of the saved list of which this is a copy.
     """
 
     currency: str
@@ -97,7 +97,7 @@ class MaterialPriceSchema(Strict):
     length = Length(positive=True, metadata={"description": 'what per_length buys, such as "1 m"'})
     step = Length(
         positive=True,
-        metadata={"description": "in whole multiples of which a roll is sold; exact when left out"},
+        metadata={"description": "a roll is sold in whole multiples of this; left out: any length"},
     )
     grammage_g_m2 = Num(
         validate=validate.Range(0, 10_000, min_inclusive=False),
@@ -175,7 +175,7 @@ class SavedPriceList:
 
 
 class PriceListSchema(Strict):
-    """What a kit's price is made of. What is not stated is not guessed: it is not priced."""
+    """The prices of a kit. What has no price here is not guessed: it is not priced."""
 
     inherits_units = True
 
@@ -187,10 +187,10 @@ class PriceListSchema(Strict):
         fields.Nested(MaterialPriceSchema), validate=validate.Length(0, MAX_ROWS), load_default=[]
     )
     machine_per_hour = amount(
-        "rate for the estimated time of all loads, stops included, cutting by hand not"
+        "rate for the estimated time of all loads, with stops, without cutting by hand"
     )
     hand_cutting_per_hour = amount(
-        "rate for the estimated time of cutting by hand along what a pen drew"
+        "rate for the estimated time of cutting by hand along the lines of a pen"
     )
     bench = fields.Nested(BenchTimeSchema)
     consumables = List(fields.Nested(ExtraSchema), validate=validate.Length(0, MAX_ROWS))
@@ -233,8 +233,8 @@ class SavedPriceListSchema(PriceListSchema):
 class NamedPriceList(Name):
     """The name of a saved price list.
 
-    Lists that are saved stand in place of their names before a request is loaded: see
-    ``saved_prices``. A name that is left is one of no list.
+    ``saved_prices`` replaces the names of saved lists before a request is loaded, so a name that is
+    left is not that of a list.
     """
 
     def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401 - passed on to the field

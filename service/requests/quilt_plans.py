@@ -46,7 +46,7 @@ USUAL_CUTTER = "drag-blade-sheet"
 _ALLOWANCE = "1/4 in"
 #: Pieces smaller than this cannot be sewn, mm.
 _MIN_SIZE = 3.0
-#: No patch of a quilt is larger, mm; the widest piece of any tiling stays within what shapes take.
+#: Maximum size, mm: with it, the widest piece of every tiling is a size that shapes accept.
 _MAX_SIZE = 3000.0
 
 
@@ -84,8 +84,8 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
     diamonds = Int(
         validate=validate.Range(1, MAX_DIAMONDS),
         metadata={
-            "description": "small diamonds along the edge of a star's point; as many as make one "
-            "star of about the quilt's size when left out"
+            "description": "small diamonds along the edge of a star's point; left out: as many as "
+            "make one star of about the quilt's size"
         },
     )
     quilt = fields.Nested(QuiltSchema, required=True)
@@ -97,7 +97,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         ],
         wanted='Write whole, trimmed or filled, or {"sides": ..., "ends": ...}.',
         metadata={
-            "description": "whole when left out; filled inside borders where whole pieces make no "
+            "description": "left out: whole, or filled inside borders if whole pieces make no "
             "straight edge",
             "default": "whole",
         },
@@ -106,8 +106,9 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         validate=validate.OneOf(FITS),
         load_default="larger",
         metadata={
-            "description": "the size in whole rows and columns that is at least the one requested, "
-            "at most, or nearest to it; borders: at most, and a border makes up the rest"
+            "description": "larger, smaller, nearest: the size in whole rows and columns that is "
+            "at least, at most or nearest to the one requested; borders: at most, and a border "
+            "makes up the rest"
         },
     )
     borders = List(
@@ -128,9 +129,9 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         load_default="straight",
         metadata={
             "description": "straight: sides along the block's edges lie on the straight grain; "
-            "of a piece without any, the longest side does. free: any turn, as paper holds bias "
-            "edges, which may take less cloth. On a `directional` fabric all pieces lie as in the "
-            "quilt"
+            "of a piece without any, the longest side does. free: any turn, which may take less "
+            "cloth; for pieces on paper, which keeps bias edges from stretching. On a "
+            "`directional` fabric all pieces lie as in the quilt"
         },
     )
     paper = SettingsField(PaperSettingsSchema)
@@ -139,7 +140,7 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
     kits = Int(
         validate=validate.Range(1, 1000),
         load_default=1,
-        metadata={"description": "as many alike, for a class"},
+        metadata={"description": "quilts that are alike, for a class"},
     )
     cutter = Name(
         CUTTER_NAME,

@@ -1,4 +1,4 @@
-"""Loads that are alike, counted as repeats of one."""
+"""Equal loads, listed as one load with repeats."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from geometry.model.placement import Load
 def listed_once(
     loads: Sequence[Load], lengths: Sequence[float | None]
 ) -> Iterator[tuple[int, Load]]:
-    """Yield the loads with their indices; one that is like the load before it is a repeat of that.
+    """Yield the loads with their indices; equal loads in a row are one load with repeats.
 
     Args:
         loads: as they are laid out.
