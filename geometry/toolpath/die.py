@@ -154,9 +154,9 @@ def _warnings(
     warnings = [
         (
             said(
-                "Steel rule {rule:g} mm, of which the die takes {length:.1f} mm: the press "
-                "needs about {force_words}, ejection included. The maker of the die and the "
-                "manual of the press have the last word.",
+                "The die holds {length:.1f} mm of steel rule {rule:g} mm thick: the press needs "
+                "about {force_words}, ejection included. The maker of the die and the manual of "
+                "the press have the last word.",
                 rule=rule,
                 length=length,
                 force_words=force_words(force),

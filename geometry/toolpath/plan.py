@@ -125,9 +125,9 @@ def _outlines(
     if ties and any(not stroke.closed for stroke in cut):
         warnings.append(
             said_of(
-                "Ties hold each piece: 1 bridge of {width:g} mm per outline stays uncut, away from "
+                "Ties hold each piece: 1 place of {width:g} mm per outline stays uncut, away from "
                 "its corners. Snip them afterwards.",
-                "Ties hold each piece: {n} bridges of {width:g} mm per outline stay uncut, away "
+                "Ties hold each piece: {n} places of {width:g} mm per outline stay uncut, away "
                 "from its corners. Snip them afterwards.",
                 ties.count,
                 width=ties.width,

@@ -20,6 +20,8 @@ _RULER, _NEAR = 32, 2e-3
 _MARK_MM: Final = {"in": lengths.MM_PER_INCH / 16.0, "cm": 1.0, "mm": 1.0}
 #: A size this little below a mark is at it: offcuts are measured in floating point, mm.
 _AT_A_MARK = 1e-6
+#: The finest marks of rulers at a bench: half millimetres, 1/32 in. Common practice, no source.
+_TOLERANCE_MM: Final = {"in": lengths.MM_PER_INCH / 32.0}
 _MM_PER_CM = lengths.UNIT_MM["cm"]
 
 
@@ -51,6 +53,14 @@ class BenchUnits:
 
         return self._both(shown(self.first), shown)
 
+    def ruler_size(self, box: Bounds) -> str:
+        """Return a box's width and height at the nearest marks of a ruler."""
+        return self._both(_ruler_size(box, self.first), lambda units: _ruler_size(box, units))
+
+    def ruler_tolerance(self) -> str:
+        """Return what a ruler may show between a test cut and its size: one of its marks."""
+        return self.length(_TOLERANCE_MM.get(self.first, 0.5))
+
     def rough_size(self, width: float, height: float) -> str:
         """Return the size of a leftover, down to a ruler's mark: it is never smaller than that."""
         text = _rough_size(width, height, self.first)
@@ -78,6 +88,8 @@ def _in_brackets(mm: float, units: str) -> str:
     """Return a length to the hundredth of a millimetre, without brackets of its own."""
     if units == "cm":
         return f"{lengths.format_decimal(mm / _MM_PER_CM, 3)} cm"
+    if units == "in":
+        return _length(mm, units)
     return lengths.format_length(mm, units).replace(" (", ", ").rstrip(")")
 
 
@@ -105,6 +117,15 @@ def _plain_size(box: Bounds, units: str) -> str:
     digits, mm = (3, _MM_PER_CM) if units == "cm" else (2, 1.0)
     shown = (lengths.format_decimal(side / mm, digits) for side in (box.width, box.height))
     return f"{' x '.join(shown)} {units}"
+
+
+def _ruler_size(box: Bounds, units: str) -> str:
+    sides = (box.width, box.height)
+    if units == "in":
+        return f"{' x '.join(lengths.format_fraction(side, _RULER) for side in sides)} in"
+    digits, mm = (2, _MM_PER_CM) if units == "cm" else (1, 1.0)
+    halves = (math.floor(2.0 * side + 0.5) / 2.0 / mm for side in sides)
+    return f"{' x '.join(lengths.format_decimal(each, digits) for each in halves)} {units}"
 
 
 def _mark(units: str) -> float:

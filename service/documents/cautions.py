@@ -16,8 +16,8 @@ GENERAL: Final = (
         _(
             "This sheet is general information. The machine's own manual, the "
             "material's safety data sheet, local codes and the rules of your workplace "
-            "come first; where the law asks for a trained, licensed or appointed person"
-            " (for instance a laser safety officer), follow that person."
+            "come first; where the law asks for a trained, licensed or appointed person, "
+            "follow that person."
         )
     ),
     _("Make a test cut in spare material and measure it before the first load."),
@@ -27,8 +27,9 @@ _MATERIALS: Final = {
     "coated_paper": (
         _("Ironing coated paper: hot dry iron, heat-proof mat, unplug it afterwards."),
     ),
-    "vinyl": (_("Vinyl: no heat; a laser only where its safety data sheet allows one."),),
 }
+#: Of what a beam does to vinyl the laser's own cautions speak.
+_VINYL: Final = (_("Vinyl: no heat, and never in a laser."),)
 
 
 def cautions(kind: ToolKind[Any] | None, material_kind: str) -> list[str]:
@@ -37,6 +38,8 @@ def cautions(kind: ToolKind[Any] | None, material_kind: str) -> list[str]:
     An unknown tool or material gets the general ones. The tool's dangers come before all others.
     """
     of_material = _MATERIALS.get(material_kind, ())
+    if material_kind == "vinyl" and not (kind and kind.is_beam):
+        of_material = _VINYL
     if kind is None:
         return [*GENERAL, *of_material]
     return [

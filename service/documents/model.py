@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from geometry.model.cutter import Bed, WorkArea
 from geometry.model.outline import Chain, Outline
+from geometry.model.plan import Stroke
 from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid
 from service.documents.pictures.strips import DrawnStrip
@@ -17,6 +18,7 @@ from service.requests.labels import PLAIN, Labels
 class SheetPiece:
     """One piece in the index; ``sizes`` are label and text, template first.
 
+    ``cuts`` are what runs cut of it, templates or patches or both; ``holes`` are in its template.
     ``allowance`` is the seam allowance in a few words for a label, empty without one. ``arrow``
     are the lines of its grain arrow, if it may not be turned freely. ``edges`` are the numbers of
     the template's edges whose allowance is named, which its drawing shows.
@@ -31,14 +33,22 @@ class SheetPiece:
     allowance: str = ""
     arrow: tuple[Chain, ...] = ()
     edges: tuple[int, ...] = ()
+    cuts: tuple[str, ...] = ("template", "patch")
+    holes: tuple[Outline, ...] = ()
+
+    @property
+    def shows_patch(self) -> bool:
+        """Return whether it is drawn with its allowance."""
+        return bool(self.allowance) and "patch" in self.cuts
 
 
 @dataclass(frozen=True)
 class BagItem:
-    """One line of a bag's contents: how many of what, and what they look like."""
+    """One line of a bag's contents: how many of what, what they look like, and their number."""
 
     count: str
     about: str
+    total: int = 0
 
 
 @dataclass(frozen=True)
@@ -48,6 +58,11 @@ class SheetStop:
     reason: str
     message: str
     angle_deg: float | None
+
+    @property
+    def is_inside(self) -> bool:
+        """Return whether somebody works on the machine between two cuts of a load."""
+        return self.reason in {"turn-blade", "change-tool"}
 
 
 @dataclass(frozen=True)
@@ -85,10 +100,14 @@ class SheetKind:
 
 @dataclass(frozen=True)
 class SheetRest:
-    """A rectangle of a sheet that stays whole: its box on the bed, and its size in words."""
+    """A rectangle of a sheet that stays whole: its box on the bed, and its size in words.
+
+    ``is_for_kit`` says that a piece of the kit fits into it.
+    """
 
     box: Bounds
     words: str
+    is_for_kit: bool = True
 
 
 @dataclass(frozen=True)
@@ -100,7 +119,9 @@ class SheetLoad:
     ``leaves_rest`` unless it is pressed. ``line_up`` is the short cut that brings a blade into
     line, ``notches`` are a die's nicks and bridges. ``given_by`` are pieces without an outline of
     their own, and those whose outlines give them; ``notes`` what else is to be known at the
-    machine.
+    machine. ``strokes`` are numbered in the picture where the operator counts them, to pause the
+    machine after those in ``pauses``, by number from 1. ``layers`` are cut at once. ``turn_with``
+    is the load with which it is cut in turn.
     """
 
     number: int
@@ -120,6 +141,10 @@ class SheetLoad:
     leaves_rest: bool = True
     given_by: tuple[tuple[str, str], ...] = ()
     notes: tuple[str, ...] = ()
+    strokes: tuple[Stroke, ...] = ()
+    pauses: tuple[int, ...] = ()
+    turn_with: int | None = None
+    layers: int = 1
 
     @property
     def on_top(self) -> Counter[str]:
@@ -131,7 +156,8 @@ class SheetLoad:
 class SheetRun:
     """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare.
 
-    ``is_pressed`` says that a load is pressed rather than cut. ``preparation`` holds steps before
+    ``is_pressed`` says that a load is pressed rather than cut, ``is_printed`` that it is printed.
+    ``preparation`` holds steps before
     cutting, ``by_hand`` how to cut strips with a ruler instead, ``strips`` their drawings,
     ``settings`` what to set at the machine, ``test`` how to cut a test and measure it,
     ``remedies`` checks for a wrong test cut, ``sorting`` how to sort what was cut,
@@ -153,6 +179,7 @@ class SheetRun:
     test: tuple[str, ...] = ()
     figures: tuple[tuple[str, str], ...] = ()
     is_pressed: bool = False
+    is_printed: bool = False
     sorting: tuple[str, ...] = ()
     portions: tuple[tuple[str, int, int], ...] = ()
     layers: int = 1
@@ -168,7 +195,7 @@ class RunSheet:
     ``ticket`` is the line by which the kit is found again, ``number`` the kit's alone,
     ``version`` the service's. ``warnings`` are about the whole kit, ``office`` those about
     formats and the request, which nobody changes at the bench. ``bag`` is what each of several
-    ``copies`` holds, ``labels`` how labels are printed.
+    ``copies`` holds, ``labels`` how labels are printed; ``figures`` are for the office.
     """
 
     title: str
@@ -187,3 +214,4 @@ class RunSheet:
     office: tuple[str, ...] = ()
     units: str = "mm"
     language: str = "en"
+    figures: tuple[tuple[str, str], ...] = ()

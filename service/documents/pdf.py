@@ -18,6 +18,7 @@ from reportlab.platypus import (
     Table,
 )
 
+from service.documents.columns import ColumnSection, in_columns, kept_with
 from service.documents.free_room import MovableSection
 from service.documents.load_arrangement import HEIGHTS, LoadArrangement, best_arrangement
 from service.documents.model import RunSheet, SheetRun
@@ -39,7 +40,6 @@ from service.documents.typesetting import (
     TITLE,
     Noted,
     facts_table,
-    in_columns,
     listed,
     noted_pages,
     ruled,
@@ -54,6 +54,7 @@ from service.documents.wording import (
     load_heading,
     office_facts,
     picture_heading,
+    settings_heading,
     ticket_line,
     times_text,
 )
@@ -182,28 +183,26 @@ def _contents(sheet: RunSheet, width: float, pages: Pages) -> Iterator[Flowable]
 def _run(
     index: int, run: SheetRun, width: float, look: LoadArrangement, pieces: MovableSection
 ) -> Iterator[Flowable]:
-    yield paragraph(run.title, HEAD)
-    yield from listed(_("Warnings"), run.warnings, SUBHEAD)
-    yield in_columns([*_before(run), *_first_cut(run)], width)
-    yield from listed(by_hand_heading(), run.by_hand, SUBHEAD)
-    yield from drawn_strips(run.strips, width)
+    # A heading alone at the foot of a page is taken for the end of something.
+    head = [paragraph(run.title, HEAD), *listed(_("Warnings"), run.warnings, SUBHEAD)]
+    yield from kept_with(head, in_columns(_sections(run), width), width)
     loads = list(drawn_loads(index, run, width, look.high, share=index >= look.shared_from))
     if loads:
         yield pieces.before(loads[0])
     yield from loads
+    yield from listed(by_hand_heading(), run.by_hand, SUBHEAD)
+    yield from drawn_strips(run.strips, width)
     yield from totals(run, width)
 
 
-def _before(run: SheetRun) -> Iterator[Flowable]:
-    """Yield the facts of a run (cut, cutter, material), and how the material is prepared."""
-    yield from (headed(label, text, BODY, BOLD_BODY) for label, text in run.facts)
-    yield from listed(_("Prepare"), run.preparation, SUBHEAD)
-
-
-def _first_cut(run: SheetRun) -> Iterator[Flowable]:
-    """Yield how to set the machine, cut a test, and what to do if it is wrong."""
-    if run.settings:
-        yield paragraph(_("Set the machine"), SUBHEAD)
-        yield from (headed(label, text, BODY, BOLD_BODY) for label, text in run.settings)
-    yield from listed(_("Test cut"), run.test, SUBHEAD)
-    yield from listed(_("If the test cut is wrong"), run.remedies, SUBHEAD)
+def _sections(run: SheetRun) -> list[ColumnSection]:
+    """Return what is done before the first load: prepare, set the machine, cut a test."""
+    return [
+        ColumnSection("", tuple(headed(*each, BODY, BOLD_BODY) for each in run.facts)),
+        ColumnSection(_("Prepare"), tuple(listed("", run.preparation))),
+        ColumnSection(
+            settings_heading(run), tuple(headed(*each, BODY, BOLD_BODY) for each in run.settings)
+        ),
+        ColumnSection(_("Test cut"), tuple(listed("", run.test))),
+        ColumnSection(_("If the test cut is wrong"), tuple(listed("", run.remedies))),
+    ]

@@ -17,7 +17,7 @@ from service.documents.plain import paragraph
 from service.documents.sketch_pdf import MM, SketchDrawing
 from service.documents.sketches import LoadSketch, dial_sketch, load_sketch
 from service.documents.tick_boxes import TickBox, TickBoxGroups
-from service.documents.typesetting import BIG, BODY, PLAIN, SUBHEAD, TIGHT, Noted
+from service.documents.typesetting import BIG, BODY, BOLD_BODY, PLAIN, SUBHEAD, TIGHT, Noted
 from service.documents.wording import (
     counted,
     file_lines,
@@ -154,13 +154,13 @@ def _steps(run: SheetRun, load: SheetLoad, drawn: LoadSketch, width: float) -> I
         if boxes:
             yield TickBoxGroups(boxes, width)
     yield Table(_counts(run, load, drawn), colWidths=[20, width - 20], style=TIGHT, hAlign="LEFT")
-    for line in file_lines(load):
+    for line in file_lines(run, load):
         yield paragraph(line, BODY)
 
 
 def _counts(run: SheetRun, load: SheetLoad, drawn: LoadSketch) -> list[list[Flowable]]:
     return [
-        [TickBox(), paragraph(f"{text}{_marked(drawn, piece)}", BIG)]
+        [_box(load), paragraph(f"{text}{_marked(drawn, piece)}", BIG)]
         for piece, text in counted(load, run.layers)
     ]
 
@@ -171,7 +171,7 @@ def _many(run: SheetRun, load: SheetLoad, drawn: LoadSketch, width: float) -> It
     if boxes:
         yield TickBoxGroups(boxes, width)
     yield in_two_columns(_counts(run, load, drawn), (20, width / 2 - 20))
-    for line in file_lines(load):
+    for line in file_lines(run, load):
         yield paragraph(line, BODY)
 
 
@@ -180,27 +180,36 @@ def _after(load: SheetLoad, width: float) -> Iterator[Flowable]:
     for line in warning_lines(load):
         yield paragraph(line, BODY)
     if load.stops:
-        yield _stops(load.stops, width)
+        yield _stops(load, width)
     for line in rest_lines(load):
         yield paragraph(line, BODY)
 
 
-def _stops(stops: tuple[SheetStop, ...], width: float) -> Flowable:
+def _stops(load: SheetLoad, width: float) -> Flowable:
     spans = [
-        ("SPAN", (1, row), (2, row)) for row, each in enumerate(stops) if each.angle_deg is None
+        ("SPAN", (1, row), (2, row))
+        for row, each in enumerate(load.stops)
+        if each.angle_deg is None
     ]
     return Table(
-        [_stop(each) for each in stops],
+        [[_box(load, number), *_stop(each)] for number, each in enumerate(load.stops, start=1)],
         colWidths=[20, 40, width - 60],
         style=TableStyle([*PLAIN.getCommands(), *spans]),
         hAlign="LEFT",
     )
 
 
+def _box(load: SheetLoad, step: int = 0) -> Flowable:
+    """Return a box to tick; of what is done several times its number: its boxes are above."""
+    if load.repeats == 1:
+        return TickBox()
+    return paragraph(f"{step}." if step else "", BOLD_BODY)
+
+
 def _stop(stop: SheetStop) -> list[Flowable | str]:
     if stop.angle_deg is None:
-        return [TickBox(), paragraph(stop.message, BODY), ""]
-    return [TickBox(), SketchDrawing(dial_sketch(stop.angle_deg)), paragraph(stop.message, BIG)]
+        return [paragraph(stop.message, BIG if stop.is_inside else BODY), ""]
+    return [SketchDrawing(dial_sketch(stop.angle_deg)), paragraph(stop.message, BIG)]
 
 
 def _marked(drawn: LoadSketch, piece: str) -> str:

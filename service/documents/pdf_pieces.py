@@ -42,7 +42,7 @@ def _row(pieces: Sequence[SheetPiece], half: float) -> Flowable:
 def totals(run: SheetRun, width: float) -> Iterator[Flowable]:
     """Yield what a run has to make and how it is sorted, beside each other where both are short."""
     half = width / 2 - 8
-    words = (_("Piece"), _("Needed"), _("Made"), _("Spare"))
+    words = (run.title, _("Needed"), _("Made"), _("Spare"))
     rows = [[paragraph(word, BODY) for word in words]]
     rows.extend([paragraph(str(cell), BOLD_BODY) for cell in total] for total in run.totals)
     columns = [half - 3 * _NUMBER, *[_NUMBER] * 3]

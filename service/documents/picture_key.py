@@ -32,7 +32,7 @@ def shown_of_load(load: SheetLoad) -> Iterator[Shown]:
         yield Shown.KEEP_OUT
     for kind in load.kinds:
         yield from _of_kind(kind)
-    if load.rests:
+    if any(rest.is_for_kit for rest in load.rests):
         yield Shown.REST
     if ground.motifs:
         yield Shown.MOTIF
@@ -40,6 +40,8 @@ def shown_of_load(load: SheetLoad) -> Iterator[Shown]:
         yield Shown.LINE_UP
     if load.notches:
         yield Shown.NOTCH
+    if load.pauses:
+        yield Shown.PAUSE
 
 
 def _of_kind(kind: SheetKind) -> Iterator[Shown]:
@@ -53,7 +55,7 @@ def _of_kind(kind: SheetKind) -> Iterator[Shown]:
 
 
 def _of_piece(piece: SheetPiece) -> Iterator[Shown]:
-    if piece.allowance:
+    if piece.shows_patch:
         yield from (Shown.PATCH, Shown.SEAM)
     else:
         yield Shown.TEMPLATE

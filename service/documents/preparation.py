@@ -5,7 +5,7 @@ Sources are named beside each group; the rest is common practice.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from service.requests.materials import CLOTH
@@ -30,16 +30,38 @@ _COATED: Final = (
     _later("Lay it shiny side down."),
 )
 #: Selvedges shrink more than the cloth; starch gives crisp cuts: published sewing guides. Felt is
-#: not woven: it has no selvedge, and starch does nothing for it (common practice, no source).
+#: not woven: it has no selvedge, and starch does nothing for it. Starching shrinks cloth, so that
+#: it comes before cutting to size (common practice, no source).
 _FABRIC: Final = (
     _later(
-        "Woven cloth: cut the selvedges off, press with starch or sizing, let it cool flat. Felt "
-        "and other unwoven cloth: press flat, nothing to trim."
+        "First press the cloth with starch or sizing and let it cool flat (felt: only press it), "
+        "then cut the selvedges off, and only then cut it to size."
     ),
+    _later(
+        "First press the cloth with starch or sizing and let it cool flat (felt: only press it). "
+        "Mark the lengthwise grain (along the selvedge) on every piece, then cut the selvedges "
+        "off, and only then cut to size."
+    ),
+    _later("First press the cloth with starch or sizing and let it cool flat (felt: only press)."),
 )
 _STIFFENED: Final = (
-    _later("Stiffen it first: starch well or bond it to its carrier, let it dry, press it flat."),
-    _later("Cut the selvedges off, if it has any."),
+    _later(
+        "First stiffen the cloth: starch it well or bond it to a carrier, dry and press it. Then "
+        "cut the selvedges off, if it has any, and only then cut it to size."
+    ),
+    _later(
+        "First stiffen the cloth: starch it well or bond it to a carrier, dry and press it. Mark "
+        "the lengthwise grain (along the selvedge) on every piece, then cut the selvedges off, if "
+        "it has any, and only then cut to size."
+    ),
+    _later("First stiffen the cloth: starch it well or bond it to a carrier, dry and press it."),
+)
+#: How each kind of cloth is readied: in pieces, in pieces whose grain matters, and on a roll.
+_CLOTHS: Final = {"fabric": _FABRIC, "stiffened_fabric": _STIFFENED}
+#: Of a roll the work area leaves out the margins along its edges, in which the selvedges lie.
+_ROLL: Final = _later(
+    "Leave the selvedges on. Straighten the roll's end and lay it at the left edge of the bed; the "
+    "roll feeds from the right."
 )
 _VINYL: Final = (_later("Lay it with its backing down; only the film is cut through."),)
 #: Common practice: a blade set to the film of the upper sheet does not reach the lower ones.
@@ -53,19 +75,27 @@ _MATERIALS: Final = {
     "paper": _PAPER,
     "card": _PAPER,
     "coated_paper": (*_COATED, *_PAPER),
-    "fabric": _FABRIC,
-    "stiffened_fabric": _STIFFENED,
     "vinyl": _VINYL,
 }
 _WRONG_ANYWHERE: Final = (
     (
         _later(
-            "Everything too large or too small by one factor: the file was scaled or read in other "
-            "units. Load it again at 100 %, in millimetres."
+            "Everything off by one factor: the file was scaled or read in other units. Load it at "
+            "100 %, as a file in {units} (this sheet's units do not matter)."
         )
     ),
 )
+_DIE_ANYWHERE: Final = _later(
+    "Everything too large or too small by one factor: the die was made at a wrong scale. Do not "
+    "press the loads; send it back with this sheet."
+)
+_PRINT_ANYWHERE: Final = _later(
+    "Everything too large or too small by one factor: the printer fitted it to the page. Set "
+    "printing to 100 % and print again."
+)
 _WITHOUT_SELVEDGE: Final = frozenset({"paper", "card", "coated_paper", "vinyl"})
+#: Layers of a stack face to face that is a single pair.
+_PAIR: Final = 2
 #: What has no right side that matters here.
 _EITHER_SIDE: Final = frozenset({"paper", "card"})
 
@@ -84,6 +114,7 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
     stacking: Sequence[str] = (),
     wrong_side_up: bool = False,
     any_grain: Sequence[str] = (),
+    needed: Sequence[str] = (),
 ) -> tuple[str, ...]:
     """Return how to prepare a run's material, in order.
 
@@ -100,16 +131,16 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
         stacking: further instructions for stacking.
         wrong_side_up: whether cloth lies so, because the tool draws on it.
         any_grain: pieces of cloth that may lie at any turn.
+        needed: what to get ready, and how large.
     """
-    read_first = None if kind is None else kind.must_read_first(material_kind)
-    first = [read_first] if read_first else _of_material(material_kind, layers)
-    found = [_(each) for each in first]
+    found = list(_readied(kind, material_kind, layers, needed, kept_straight, roll=roll))
     if layers == 1 and (side := _side_up(material_kind, wrong=wrong_side_up)):
         found.append(side)
     if layers > 1:
-        found.append(_stacked(stack, wrong=wrong_side_up).format(layers=layers))
+        found.append(_stacked(stack, layers, wrong=wrong_side_up).format(layers=layers))
     found.extend(stacking)
-    if kept_straight:
+    is_said = material_kind in CLOTH and set(kept_straight) == set(one_way)
+    if kept_straight and material_kind not in _EITHER_SIDE and not is_said:
         found.append(_straight(material_kind, ", ".join(kept_straight), roll=roll))
     if any_grain and material_kind in CLOTH:
         found.append(_any_grain("" if not kept_straight else ", ".join(any_grain)))
@@ -122,13 +153,41 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
     return tuple(found)
 
 
+def _readied(
+    kind: ToolKind[Any] | None,
+    material_kind: str,
+    layers: int,
+    needed: Sequence[str],
+    straight: Sequence[str],
+    *,
+    roll: bool,
+) -> Iterator[str]:
+    """Yield how the material is prepared and cut to size: cloth shrinks, so it is cut last."""
+    if kind is not None:
+        yield from (_(each) for each in kind.first_steps(material_kind))
+        if read_first := kind.must_read_first(material_kind):
+            yield _(read_first)
+            yield from needed
+            return
+    if material_kind not in _CLOTHS:
+        yield from (*needed, *(_(each) for each in _of_material(material_kind, layers)))
+        return
+    in_pieces, with_grain, on_roll = _CLOTHS[material_kind]
+    yield _(on_roll if roll else with_grain if straight else in_pieces)
+    if roll:
+        yield _(_ROLL)
+    yield from needed
+
+
 def _of_material(material_kind: str, layers: int) -> Sequence[str]:
     stacked = material_kind == "vinyl" and layers > 1
     return _VINYL_STACKED if stacked else _MATERIALS.get(material_kind, ())
 
 
-def _stacked(stack: str, *, wrong: bool) -> str:
+def _stacked(stack: str, layers: int, *, wrong: bool) -> str:
     """Return how several layers are stacked."""
+    if stack != "face_up" and layers == _PAIR:
+        return _("Stack {layers} layers, right sides together, their edges in line.")
     if stack != "face_up":
         return _("Stack {layers} layers, in pairs, right sides together, their edges in line.")
     if wrong:
@@ -182,22 +241,40 @@ def _any_grain(pieces: str) -> str:
 
 
 def _one_way(pieces: str, *, roll: bool) -> str:
-    """Return where the tops of pieces lie that are not turned, for a nap or a print."""
+    """Return where the tops of pieces lie that are not turned, for a nap or a print.
+
+    A nap that runs down the finished work is common practice, no source.
+    """
     how = (
         _(
-            "The tops of {pieces} all point to the left of the picture, as its arrows do: lay a "
-            "nap or a one-way print to suit, the same way for every load."
+            "Lay the lengthwise grain along the roll, left to right in the picture. The tops of "
+            "{pieces} point to the left, as the arrows do, and so does the top of a one-way print; "
+            "a nap feels smooth when stroked from left to right."
         )
         if roll
         else _(
-            "The tops of {pieces} all point up the picture, as its arrows do: lay a nap or a "
-            "one-way print to suit, the same way for every load."
+            "Lay the lengthwise grain (along the selvedge) up the picture. The tops of {pieces} "
+            "point up, as the arrows do, and so does the top of a one-way print; a nap feels "
+            "smooth when stroked downwards. Lay every load so."
         )
     )
     return how.format(pieces=pieces)
 
 
-def remedies(kind: ToolKind[Any] | None) -> tuple[str, ...]:
-    """Return checks for a test cut of the wrong size."""
-    found = (*(kind.remedies if kind is not None else ()), *_WRONG_ANYWHERE)
-    return tuple(_(each) for each in found)
+def remedies(
+    kind: ToolKind[Any] | None, *, file_units: str = "mm", printed: bool = False
+) -> tuple[str, ...]:
+    """Return checks for a test cut of the wrong size.
+
+    Args:
+        kind: of the cutter's tool, if it is known.
+        file_units: of the file that was cut, ``mm`` or ``in``.
+        printed: whether it was printed instead, as a page.
+    """
+    if printed:
+        return (_(_PRINT_ANYWHERE),)
+    if kind is not None and kind.is_pressed:
+        return tuple(_(each) for each in (*kind.remedies, _DIE_ANYWHERE))
+    own = kind.remedies if kind is not None else ()
+    units = _("inches") if file_units == "in" else _("millimetres")
+    return (*(_(each) for each in own), *(_(each).format(units=units) for each in _WRONG_ANYWHERE))

@@ -14,7 +14,8 @@ from geometry.model.outline import Chain, Outline
 from geometry.model.points import Point
 from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid, cos_sin_deg
-from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetPiece
+from service.documents.load_numbers import pause_marks, stroke_words
+from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetPiece, SheetRest
 from service.documents.on_the_bed import shown_part, within_bed
 from service.documents.pictures import looks
 from service.documents.pictures.names import DrawnKind, PlacedName, place_name, turns_of
@@ -25,6 +26,8 @@ from service.texts import gettext as _
 #: Letters in a drawing, mm on paper: of ids, the smallest that can be read, of offcuts' sizes, of
 #: edges' numbers.
 _LETTER, _SMALLEST, _REST, _EDGE = 3.4, 1.75, 2.6, 2.2
+#: The smallest letters of the only kind of piece on a load, mm on paper.
+_ALONE = 2.1
 #: Radius of a dial, and of the ring about a motif, mm; placements, and motifs on a piece, of which
 #: names keep clear.
 _DIAL, _MOTIF, _MAX_MOTIFS = 5.3, 1.0, 6
@@ -45,6 +48,7 @@ def load_sketch(load: SheetLoad, title: str, room: tuple[float, float]) -> LoadS
     box = part or Bounds(0.0, 0.0, bed.width, bed.height)
     scale = fitting_scale(box, room)
     named = _Names(load, scale)
+    words = [*_rest_words(load, scale), *named.words()]
     sketch = Sketch(
         box,
         scale,
@@ -52,7 +56,7 @@ def load_sketch(load: SheetLoad, title: str, room: tuple[float, float]) -> LoadS
         ground=(*_grounds(load.ground), *_rests(load)),
         copies=tuple(_copies(load, named)),
         top=tuple(_top(load, scale)),
-        words=(*_rest_words(load, scale), *named.words()),
+        words=(*words, *stroke_words(load, scale, words)),
         is_part=part is not None,
     )
     return LoadSketch(sketch, named.keys)
@@ -78,8 +82,13 @@ def _grounds(ground: SheetGround) -> Iterator[Shape]:
         yield Shape((Chain.of(corner),), looks.CORNER)
 
 
+def _kept(load: SheetLoad) -> Iterator[SheetRest]:
+    """Yield the rests that are worth keeping: only those are drawn."""
+    return (rest for rest in load.rests if rest.is_for_kit)
+
+
 def _rests(load: SheetLoad) -> Iterator[Shape]:
-    for rest in load.rests:
+    for rest in _kept(load):
         box = rest.box
         yield Shape(
             (WorkArea.rectangle(box.left, box.bottom, box.width, box.height).boundary,), looks.REST
@@ -87,7 +96,7 @@ def _rests(load: SheetLoad) -> Iterator[Shape]:
 
 
 def _rest_words(load: SheetLoad, scale: float) -> Iterator[Words]:
-    for rest in load.rests:
+    for rest in _kept(load):
         box = rest.box
         upright = box.height > box.width
         along, across = max(box.width, box.height), min(box.width, box.height)
@@ -121,6 +130,7 @@ def _top(load: SheetLoad, scale: float) -> Iterator[Shape]:
         yield Shape(load.line_up, looks.LINE_UP)
     for x, y in load.ground.motifs:
         yield Shape((circle(Point(x, y), _MOTIF / scale),), looks.MOTIF)
+    yield from pause_marks(load, scale)
 
 
 def circle(middle: Point, radius: float) -> Outline:
@@ -146,10 +156,17 @@ class _Names:
         ]
         taken = {name.lower() for name in ids}
         free = (letter for letter in ascii_lowercase if letter not in taken)
+        if len(ids) == 1:
+            # It is the only one there: a letter would only be one thing more to look up.
+            wide = []
         self.keys = dict(zip(wide, free, strict=False))
-        self._placed = [
+        placed = [
             None if kind.is_named else self._place(at, self._text(kind)) for at, kind in kinds
         ]
+        if len(ids) == 1:
+            # Small letters on every piece would only make arrows and lines hard to see.
+            placed = [each and (each if each.size * scale >= _ALONE else None) for each in placed]
+        self._placed = placed
 
     def arrow(self, index: int) -> tuple[Chain, ...]:
         """Return the arrow of a kind, moved out of its name's way."""
@@ -203,13 +220,13 @@ def _before(move: Rigid, at: Point) -> Point:
 
 def piece_sketch(piece: SheetPiece, room: tuple[float, float]) -> Sketch:
     """Return the drawing of a piece: its template, broken, within its patch."""
-    box = piece.patch.bounds
+    box = (piece.patch if piece.shows_patch else piece.template).bounds
     arrow = (Shape(piece.arrow, looks.ARROW),) if piece.arrow else ()
-    # Without an allowance there is one outline, of paper.
+    # Of a template alone there is one outline, of paper.
     drawn = (
-        (Shape((piece.patch,), looks.PATCH), Shape((piece.template,), looks.SEAM))
-        if piece.allowance
-        else (Shape((piece.template,), looks.TEMPLATE),)
+        (Shape((piece.patch,), looks.PATCH), Shape((piece.template, *piece.holes), looks.SEAM))
+        if piece.shows_patch
+        else (Shape((piece.template, *piece.holes), looks.TEMPLATE),)
     )
     scale = fitting_scale(box, room)
     return Sketch(

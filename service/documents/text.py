@@ -16,6 +16,7 @@ from service.documents.wording import (
     office_facts,
     piece_heading,
     rest_lines,
+    settings_heading,
     tally,
     ticket_line,
     warning_lines,
@@ -55,12 +56,12 @@ def _run(run: SheetRun) -> Iterator[str]:
     yield from _facts(run.facts)
     yield from _list(_("Warnings"), run.warnings)
     yield from _list(_("Prepare"), run.preparation)
-    yield from _list(by_hand_heading(), run.by_hand)
-    yield from _list(_("Set the machine"), (f"{label}: {text}" for label, text in run.settings))
+    yield from _list(settings_heading(run), (f"{label}: {text}" for label, text in run.settings))
     yield from _list(_("Test cut"), run.test)
     yield from _list(_("If the test cut is wrong"), run.remedies)
     for load in run.loads:
         yield from _load(run, load)
+    yield from _list(by_hand_heading(), run.by_hand)
     yield _heading(_("Pieces of this run"), "-")
     for piece, needed, made, spare in run.totals:
         yield _item(
@@ -82,7 +83,7 @@ def _load(run: SheetRun, load: SheetLoad) -> Iterator[str]:
         yield f"    {'[ ] ' * group}".rstrip()
     for _piece, text in counted(load, run.layers):
         yield f"[ ] {text}"
-    yield from (_item(line) for line in file_lines(load))
+    yield from (_item(line) for line in file_lines(run, load))
     yield from (_item(line) for line in warning_lines(load))
     for stop in load.stops:
         yield _item(f"[ ] {stop.message}")

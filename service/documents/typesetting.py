@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Hashable, Iterable, Iterator, MutableMapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, MutableMapping
 from functools import partial
 from typing import Any, Protocol
 
@@ -16,7 +16,6 @@ from reportlab.platypus import (
     BaseDocTemplate,
     Flowable,
     Frame,
-    KeepTogether,
     PageTemplate,
     Table,
     TableStyle,
@@ -52,8 +51,6 @@ HEAD = ParagraphStyle(
 SUBHEAD = ParagraphStyle(
     "subhead", parent=HEAD, fontSize=11, leading=13, spaceBefore=5, spaceAfter=1
 )
-#: Heights, points, that every paper has room for between its margins.
-_PAGE = 600.0
 PLAIN = TableStyle(
     [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -259,23 +256,6 @@ def facts_table(
     """Return labels and texts in two columns."""
     rows = [[paragraph(label, BOLD_BODY), paragraph(text, style)] for label, text in facts]
     return Table(rows, colWidths=[120, width - 120], style=PLAIN, splitInRow=1)
-
-
-def in_columns(flowables: Sequence[Flowable], width: float) -> Flowable:
-    """Return flowables in two columns of about the same height, which break where a page ends."""
-    half = width / 2 - 8
-    heights = [each.wrap(half, 1e6)[1] + each.getSpaceBefore() for each in flowables]
-    splits = [
-        at
-        for at in range(1, len(flowables) + 1)
-        # A heading stays with what it is about.
-        if not flowables[at - 1].getKeepWithNext()
-    ]
-    best = min(splits, key=lambda at: (max(sum(heights[:at]), sum(heights[at:])), at))
-    cells = [[*flowables[:best]], "", [*flowables[best:]]]
-    row = Table([cells], colWidths=[half, 16, half], style=PLAIN, splitInRow=1)
-    # A sentence that goes on overleaf is read by nobody: only what no page holds is broken.
-    return KeepTogether([row]) if max(sum(heights[:best]), sum(heights[best:])) < _PAGE else row
 
 
 def ruled(rows: int) -> TableStyle:

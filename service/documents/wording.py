@@ -14,6 +14,8 @@ from service.texts import ngettext
 #: More boxes than this would fill a page of their own; above it, the number is stated instead.
 _MAX_BOXES: Final = 500
 _GROUP: Final = 5
+#: Layers of a stack face to face that is a single pair.
+_PAIR: Final = 2
 #: Loads from which on a sheet has a table of contents.
 _MANY_LOADS: Final = 10
 
@@ -41,12 +43,20 @@ def check_text(sheet: RunSheet) -> str:
 
 def bags_heading(sheet: RunSheet) -> str:
     """Return the heading above what each bag holds."""
-    return _("Each of {bags} bags", bags=sheet.copies)
+    total = sum(item.total for item in sheet.bag)
+    return _("Each of {bags} bags holds {total}", bags=sheet.copies, total=total)
 
 
 def by_hand_heading() -> str:
     """Return the heading of how to cut in strips, with a ruler instead of along drawn lines."""
     return _("Instead of this run's loads: cut strips with a ruler")
+
+
+def settings_heading(run: SheetRun) -> str:
+    """Return the heading of what is set at the machine, and where its first values come from."""
+    if run.is_pressed:
+        return _("Set the press as its manual says")
+    return _("Set the machine, at first as its manual says")
 
 
 def times_text(repeats: int) -> str:
@@ -57,9 +67,13 @@ def times_text(repeats: int) -> str:
 def how_often(run: SheetRun, load: SheetLoad) -> str:
     """Return what is done with a load, and how often."""
     times = times_text(load.repeats)
-    return (
-        _("Press it {times}", times=times) if run.is_pressed else _("Cut it {times}", times=times)
-    )
+    if run.is_printed:
+        return _("Print it {times}", times=times)
+    if run.is_pressed:
+        return _("Press it {times}", times=times)
+    if load.turn_with is not None:
+        return _("Cut it {times}, in turn with load {other}", times=times, other=load.turn_with)
+    return _("Cut it {times}", times=times)
 
 
 def load_heading(run: SheetRun, load: SheetLoad) -> str:
@@ -67,13 +81,17 @@ def load_heading(run: SheetRun, load: SheetLoad) -> str:
     return _("{run}, load {number}", run=run.title, number=load.number)
 
 
-def file_lines(load: SheetLoad) -> Iterator[str]:
+def file_lines(run: SheetRun, load: SheetLoad) -> Iterator[str]:
     """Yield which files a load is cut from, any one of several formats, and how long it takes."""
     time = (
         _("About {time}.", time=load.time)
         if load.repeats == 1
         else _("About {time} each time.", time=load.time)
     )
+    if run.is_pressed:
+        names = ", ".join(load.files)
+        yield _("The die is made from {names}. {time}", names=names, time=time) if names else time
+        return
     if load.files and load.is_choice:
         if _has_parts(load.files):
             # One alone would cut a part of the load.
@@ -120,11 +138,22 @@ def warning_lines(load: SheetLoad) -> Iterator[str]:
 
 def rest_lines(load: SheetLoad) -> Iterator[str]:
     """Yield what to do with what is left of a sheet, if anything is said of it."""
-    if load.rests:
-        kept = ", ".join(each.words for each in load.rests)
+    kept, small = (
+        ", ".join(each.words for each in load.rests if each.is_for_kit == fits)
+        for fits in (True, False)
+    )
+    if kept and load.layers == 1:
         yield _("Keep what is left, marked with its material: {pieces}.", pieces=kept)
-    elif load.leaves_rest:
-        yield _("Nothing that is left is large enough to keep.")
+    elif kept:
+        yield _(
+            "Keep what is left of each of the {layers} layers, marked with its material: {pieces}.",
+            layers=load.layers,
+            pieces=kept,
+        )
+    if small:
+        yield _("Left over, too small for any piece of this kit: {pieces}.", pieces=small)
+    elif not kept and load.leaves_rest:
+        yield _("No piece of this kit fits into what is left.")
 
 
 def contents(sheet: RunSheet) -> bool:
@@ -136,7 +165,7 @@ def picture_heading(sheet: RunSheet) -> str:
     """Return the heading of the pictures' key."""
     grounds = [load.ground for run in sheet.runs for load in run.loads]
     if any(shown_part(each.bed, each.sheet) is not None for each in grounds):
-        return _("In the pictures (of a large bed, the part where the sheet lies):")
+        return _("In the pictures (of a large bed they show the part where the sheet lies):")
     return _("In the pictures:")
 
 
@@ -148,10 +177,13 @@ def piece_heading(piece: SheetPiece) -> str:
 def office_facts(sheet: RunSheet) -> tuple[tuple[str, str], ...]:
     """Return the figures that nobody needs at the bench, run by run where there are several."""
     one = len(sheet.runs) == 1
-    return tuple(
-        (label if one else _("Run {run}: {label}", run=number, label=label), text)
-        for number, run in enumerate(sheet.runs, start=1)
-        for label, text in run.figures
+    return (
+        tuple(
+            (label if one else _("Run {run}: {label}", run=number, label=label), text)
+            for number, run in enumerate(sheet.runs, start=1)
+            for label, text in run.figures
+        )
+        + sheet.figures
     )
 
 
@@ -200,12 +232,12 @@ def counted(load: SheetLoad, layers: int) -> Iterator[tuple[str, str]]:
             )
         if piece in givers:
             # Nothing in the picture bears its name.
-            text = _(
-                "{count} of {piece}, from the layers of {givers} that lie face down",
-                count=count,
-                piece=piece,
-                givers=givers[piece],
+            words = (
+                _("{count} of {piece}: the upper layer of each {givers}")
+                if layers == _PAIR
+                else _("{count} of {piece}: the layers of {givers} that lie face down")
             )
+            text = words.format(count=count, piece=piece, givers=givers[piece])
         if load.repeats > 1:
             text = _("{counted} each time", counted=text)
         yield piece, text

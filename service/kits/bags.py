@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 
 from service.answers.runs import PieceTotalAnswer
@@ -32,6 +33,7 @@ def bag_items(kit: Kit, pieces: Mapping[str, SheetPiece]) -> tuple[BagItem, ...]
                     f"{pieces_text(run.cut, portion.needed, portion.spares)} {', '.join(names)}, "
                     f"{run.material.name}",
                     _about(pieces[first], run),
+                    portion.needed + portion.spares,
                 )
             )
     return tuple(found)
@@ -41,14 +43,28 @@ def sorting(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> tuple[str, ...]
     """Return how to sort what a run has cut: by piece, and into bags."""
     lines: list[str] = []
     for first in run.quantities:
-        lines.extend(_heap_lines(run, first))
         if run.copies > 1:
             names = _names(run, first)
             total = sum(run.portions[name].total for name in names)
             lines.append(_bag_line(run, first, total, totals[first]))
+        lines.extend(_heap_lines(run, first))
     if run.copies == 1:
         lines.append(_one_bag_each(run, totals))
+        lines.extend(_of_a_set(run))
     return tuple(lines)
+
+
+def _of_a_set(run: Run) -> Iterator[str]:
+    """Yield how a set is made up later: sets are cut together, and not bagged as such."""
+    if run.sets and len(run.quantities) > 1:
+        sets = math.gcd(*run.quantities.values())
+        yield _(
+            "Make no bags of sets unless you are told to. A set is {pieces}.",
+            pieces=_(" and ").join(
+                _("{count} of {piece}", count=count // sets, piece=piece)
+                for piece, count in run.quantities.items()
+            ),
+        )
 
 
 def _one_bag_each(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> str:

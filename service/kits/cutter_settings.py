@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from geometry.model.plan import Stop
 from service.answers.runs import MaterialSettingsAnswer
 from service.documents.bench_units import BenchUnits
 from service.pieces.model import Kit
 from service.requests.material_settings import MaterialSettings, TunedCutter
 from service.requests.runs import Run
-from service.runs.loads import PlannedRun
+from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.printing import is_printed
 from service.texts import gettext as _
 from service.texts import ngettext
@@ -65,23 +66,57 @@ def drawn_settings(planned: PlannedRun) -> Iterator[tuple[str, str]]:
         yield _("Not cut"), _(words)
 
 
-def test_cut(kit: Kit, run: Run, bench: BenchUnits) -> Iterator[str]:
+def test_cut(kit: Kit, planned: PlannedRun, bench: BenchUnits) -> Iterator[str]:
     """Yield how to cut a test and what it must measure."""
+    run, kind = planned.run, kind_of(planned.run.cutter.tool)
     if is_printed(run):
-        yield _("Print the check page alone, and measure its square and its bar.")
+        yield _(
+            "Print the check page alone, and measure its square and its bar: both must be as long "
+            "as stands beside them."
+        )
         yield _("Go on only if a ruler shows no difference.")
         return
     first = next(iter(run.quantities))
-    box = kit.pieces[first].region(run.cut).outline.bounds
-    size = bench.size(box)
-    yield _(kind_of(run.cutter.tool).test_words).format(piece=first, size=size)
-    if kind_of(run.cutter.tool).settings:
-        yield _(
-            "Go on only if a ruler shows no difference. Then write the settings down and cut the "
-            "loads."
+    words = kind.test_words if run.layers == 1 else kind.stack_test_words
+    text = _(words).format(piece=first, layers=run.layers)
+    yield f"{text} {_test_file(planned, first)}" if kind.is_tested_by_file else text
+    size = bench.ruler_size(kit.pieces[first].region(run.cut).outline.bounds)
+    yield (
+        _("Then measure it from tip to tip, across x up as drawn: {size}.", size=size)
+        if run.layers == 1
+        else _(
+            "Then measure its top and its bottom layer from tip to tip, across x up as drawn: "
+            "{size}.",
+            size=size,
         )
-    else:
-        yield _("Go on only if a ruler shows no difference.")
+    )
+    if any(stop.reason == "change-tool" for load in planned.loads for stop in _stops(load)):
+        yield _("What the pen drew must lie inside the cut as the picture shows it.")
+    go_on = _(
+        "Go on only if it is within {tolerance} of that by the ruler.",
+        tolerance=bench.ruler_tolerance(),
+    )
+    then = _("Then write the settings down and cut the loads.") if kind.settings else ""
+    yield f"{go_on} {then}".rstrip()
+
+
+def _stops(load: PlannedLoad) -> Sequence[Stop]:
+    return load.planned.plan.stops
+
+
+def _test_file(planned: PlannedRun, piece: str) -> str:
+    """Return from which file a single piece is cut: of none but a load with one outline alone."""
+    loads = [load for load in planned.loads if piece in load.load.outlines]
+    if not loads:
+        return ""
+    alone = next((load for load in loads if len(load.load.placements) == 1), None)
+    if alone is not None:
+        return _("Use the file of load {number}.", number=alone.number)
+    return _(
+        "Its file: a recut of one, or load {number} with all but one taken out in the machine's "
+        "program, not saved.",
+        number=loads[0].number,
+    )
 
 
 def _settings(row: MaterialSettings, units: str, bench: BenchUnits) -> Iterator[str]:

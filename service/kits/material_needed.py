@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from adapters.pdf_pages import PAPERS_MM
 from geometry.model.outline import Chain
 from geometry.model.segments import Bounds
 from geometry.units import MM_PER_INCH, round_up
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
 from service.kits.stock import stock_words
+from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.printing import home_paper, is_printed, printer_paper
 from service.runs.sheet_position import bed_word, has_place, work_box
@@ -19,10 +21,11 @@ from service.tools import kind_of
 #: Marks of a ruler to which sizes that must cover something are rounded up, mm.
 _MARK_IN, _MARK_MM = MM_PER_INCH / 8.0, 1.0
 #: What papers of printers are called; a bed of its own size has no name.
-_PAPER_WORDS = {"a4": _later("A4 (210 x 297 mm)"), "letter": _later("letter size (8 1/2 x 11 in)")}
+_PAPER_WORDS = {"a4": _later("A4"), "letter": _later("letter size")}
 #: What a frame that grips cloth takes of it on each side: 1 in or 25 mm. Common practice, no
 #: source.
 _GRIP_IN, _GRIP_MM = MM_PER_INCH, 25.0
+_PAST_RULES_IN, _PAST_RULES_MM = MM_PER_INCH / 4.0, 6.0
 _SHEETS = frozenset({"paper", "card", "coated_paper", "vinyl"})
 
 
@@ -34,11 +37,29 @@ def material_needed(planned: PlannedRun, row: RunAnswer, units: BenchUnits) -> t
     run = planned.run
     paper = home_paper(run)
     if is_printed(run) or (paper and "pdf" in run.formats):
-        return (_printed(row, paper or printer_paper(run)),)
+        return (_printed(row, paper or printer_paper(run), units),)
     if planned.parts:
-        return (_("Take from the stock: {sheets}.", sheets=stock_words(planned, units)),)
+        taken = _("Take from the stock: {sheets}.", sheets=stock_words(planned, units))
+        return (f"{taken} {_spare(run)}",)
     if run.from_roll:
-        return ()
+        return (_spare(run),)
+    return (f"{_sheets(planned, paper, units)} {_spare(run)}",)
+
+
+def _spare(run: Run) -> str:
+    """Return what is kept for the test cut, which no count of sheets holds."""
+    piece = next(iter(run.quantities))
+    return ngettext(
+        "Keep a spare piece for the test, prepared alike, that holds one {piece}.",
+        "Keep {n} spare pieces for the test, prepared alike, each of which holds one {piece}.",
+        run.layers,
+        piece=piece,
+    )
+
+
+def _sheets(planned: PlannedRun, paper: str, units: BenchUnits) -> str:
+    """Return how many sheets or pieces of cloth to get ready, and how large."""
+    run = planned.run
     loads = sum(load.load.repeats for load in planned.loads)
     count = loads * run.layers
     name = run.material.name if run.material.is_named else _("material")
@@ -47,25 +68,29 @@ def material_needed(planned: PlannedRun, row: RunAnswer, units: BenchUnits) -> t
         if run.material.kind in _SHEETS or has_place(run)
         else ngettext("{n} piece of {material}", "{n} pieces of {material}", count, material=name)
     )
-    what = (
-        f"{what}, {_(_PAPER_WORDS[paper])}" if paper else f"{what}, {_size(planned, units, count)}"
-    )
+    size = _paper_words(paper, name, units) if paper else _size(planned, units, count)
+    what = f"{what}, {size}"
     if run.layers > 1:
         why = ngettext("{n} load", "{n} loads", loads)
-        return (
-            _(
-                "Get ready {what}: {loads} of {layers} layers.",
-                what=what,
-                loads=why,
-                layers=run.layers,
-            ),
+        return _(
+            "Get ready {what}: {loads} of {layers} layers.",
+            what=what,
+            loads=why,
+            layers=run.layers,
         )
     if loads == 1:
-        return (_("Get ready {what}.", what=what),)
-    return (_("Get ready {what}: one for each load.", what=what),)
+        return _("Get ready {what}.", what=what)
+    return _("Get ready {what}: one for each load.", what=what)
 
 
-def _printed(row: RunAnswer, paper: str) -> str:
+def _paper_words(paper: str, name: str, units: BenchUnits) -> str:
+    """Return a printer's paper by its name, unless the material's has it, and its size."""
+    size = units.ruler_size(Bounds(0.0, 0.0, *PAPERS_MM[paper]))
+    words = _(_PAPER_WORDS[paper])
+    return f"({size})" if words.lower() in name.lower() else f"{words} ({size})"
+
+
+def _printed(row: RunAnswer, paper: str, units: BenchUnits) -> str:
     """Return how many sheets go through the printer, with the check page of each file once."""
     sheets = sum(
         1 + load.repeats * each.pages
@@ -74,19 +99,23 @@ def _printed(row: RunAnswer, paper: str) -> str:
         if each.pages is not None
     )
     material = _("paper") if row.material.name in {"", "other"} else row.material.name
-    words = _PAPER_WORDS.get(paper)
+    words = _paper_words(paper, material, units) if paper in _PAPER_WORDS else ""
+    if words:
+        material = f"{material} {words}" if words.startswith("(") else f"{material}, {words},"
     return ngettext(
         "Lay {n} sheet of {material} into the printer, with the check page of each file once.",
         "Lay {n} sheets of {material} into the printer, with the check page of each file once.",
         sheets,
-        material=f"{material}, {_(words)}," if words else material,
+        material=material,
     )
 
 
 def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
     run = planned.run
     if run.sheet is not None and has_place(run):
-        return units.size(run.sheet.box)
+        size = units.size(run.sheet.box)
+        across = abs(run.sheet.width - run.sheet.height) > _MARK_MM
+        return _("{size} (across x up the picture)", size=size) if across else size
     kind = kind_of(run.cutter.tool)
     box = material_box(planned, units.first)
     if box is not None and kind.grips_edges:
@@ -101,8 +130,8 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
         )
     if box is not None:
         return ngettext(
-            "large enough to cover all rules, {size}",
-            "each large enough to cover all rules, {size}",
+            "{size} (across x up the picture), so that it reaches past all rules",
+            "each {size} (across x up the picture), so that it reaches past all rules",
             count,
             size=units.size(box),
         )
@@ -137,9 +166,10 @@ def _steps(units: str) -> tuple[float, float]:
 
 
 def _rules(planned: PlannedRun, units: str) -> Bounds:
-    """Return a box that covers what a die's rules take, up to the next mark of a ruler.
+    """Return a box that reaches past a die's rules on all sides, up to the next mark of a ruler.
 
-    A rule stands on its line, so half its thickness reaches past it.
+    A rule stands on its line, so half its thickness reaches past it. Cloth laid by hand needs 1/4
+    in or 6 mm more on each side: common practice, no source.
     """
     strokes = [
         [Chain(stroke.vertices).bounds for stroke in load.planned.plan.strokes]
@@ -149,6 +179,7 @@ def _rules(planned: PlannedRun, units: str) -> Bounds:
     high = max(max(b.top for b in each) - min(b.bottom for b in each) for each in strokes)
     tool = planned.run.cutter.tool
     rule = 2.0 * kind_of(tool).reach(tool).cut
-    wide, high = wide + rule, high + rule
+    more = rule + 2.0 * (_PAST_RULES_IN if units == "in" else _PAST_RULES_MM)
+    wide, high = wide + more, high + more
     mark, _grip = _steps(units)
     return Bounds(0.0, 0.0, round_up(wide, mark), round_up(high, mark))

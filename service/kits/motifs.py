@@ -6,6 +6,7 @@ from geometry import units as lengths
 from service.answers.motifs import MotifFitAnswer, MotifPlaceAnswer, MotifUseAnswer
 from service.runs.loads import PlannedRun
 from service.runs.motifs import first_motif_words
+from service.runs.sheet_position import has_place
 from service.texts import gettext as _
 
 
@@ -46,17 +47,48 @@ def motif_facts(planned: PlannedRun, units: str) -> list[tuple[str, str]]:
     if print_ is None or use is None:
         return []
     repeat = print_.repeat
-    size = " x ".join(lengths.format_length(mm, units) for mm in (repeat.width, repeat.height))
-    parts = [_("repeat {size}", size=size)]
+    words = _("repeat {size}", size=_repeat_size(planned, units))
     if repeat.drop:
         drop = lengths.format_length(repeat.drop, units)
-        parts[0] = _("repeat {size}, drop {drop}", size=size, drop=drop)
-    if words := first_motif_words(planned.run, units):
-        parts.append(_("lay it with {place}", place=words))
+        words = _("{repeat}, drop {drop}", repeat=words, drop=drop)
+    if (place := first_motif_words(planned.run, units)) and not has_place(planned.run):
+        words = _("{repeat}; lay it with {place}", repeat=words, place=place)
+    return [(_("Print"), words)]
+
+
+def _repeat_size(planned: PlannedRun, units: str) -> str:
+    print_ = planned.run.material.motif
+    assert print_ is not None  # noqa: S101 - asked only of runs on a print
+    sides = (print_.repeat.width, print_.repeat.height)
+    return " x ".join(lengths.format_length(mm, units) for mm in sides)
+
+
+def motif_steps(planned: PlannedRun, units: str) -> list[str]:
+    """Return how printed cloth is measured and cut to size, before anything is loaded."""
+    run = planned.run
+    if run.material.motif is None or not run.anchors:
+        return []
+    steps = [
+        _(
+            "Then measure the print, over several repeats: one must be {size}, or have the files "
+            "made again for this cloth.",
+            size=_repeat_size(planned, units),
+        )
+    ]
+    if (place := first_motif_words(run, units)) and has_place(run):
+        steps.append(_("Cut the cloth to size so that it has {place}.", place=place))
+    return steps
+
+
+def motif_figures(planned: PlannedRun) -> list[tuple[str, str]]:
+    """Return how much more cloth motifs take, for the office."""
+    use = planned.motif_use
+    if planned.run.material.motif is None or use is None:
+        return []
     more = round(100.0 * (use.material / use.free_material - 1.0))
-    parts.append(
+    words = (
         _("{percent} % more cloth than without motifs", percent=more)
         if more >= 0
         else _("{percent} % less cloth than without motifs", percent=-more)
     )
-    return [(_("Print"), "; ".join(parts))]
+    return [(_("Print"), words)]

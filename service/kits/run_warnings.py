@@ -26,7 +26,7 @@ class RunWarnings:
         """Return one line for each warning, with the runs that it is about."""
         return [
             Notice(
-                _("{runs}: {warning}", runs=_named(list(runs)), warning=warning),
+                _("{runs}: {warning}", runs=named_runs(list(runs)), warning=warning),
                 runs=list(runs),
                 loads=warning.loads,
                 for_office=warning.for_office,
@@ -59,7 +59,7 @@ def _together(runs: Mapping[int, Notice]) -> list[Cure]:
     return [Cure(cures[0][1].title, tuple(changes))]
 
 
-def _named(runs: Sequence[int]) -> str:
+def named_runs(runs: Sequence[int]) -> str:
     """Return the runs' numbers as the start of a sentence, neighbours as a range."""
     if len(runs) == 1:
         return _("Run {number}", number=runs[0])

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from service.answers.kits import CutKitAnswer
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
+from service.documents.cautions import cautions
 from service.documents.cutting_list import cutting_list_csv
 from service.documents.model import RunSheet, SheetPiece, SheetRun
 from service.documents.preparation import preparation, remedies
 from service.documents.shape_words import shown_shape, shown_size
 from service.kits.bags import bag_items, label_portions, sorting
+from service.kits.bench_steps import Halt, halt_of, halt_warnings
 from service.kits.by_hand import strips_by_hand
 from service.kits.cutter_settings import drawn_settings, machine_settings, test_cut
 from service.kits.material_needed import material_needed
+from service.kits.motifs import motif_steps
 from service.kits.printed import PrintedFiles
 from service.kits.quote_page import quote_page
+from service.kits.run_warnings import named_runs
 from service.kits.sheet_facts import run_facts, run_figures
 from service.kits.sheet_loads import arrow_of, sheet_load
 from service.kits.sheet_warnings import SheetWarnings
@@ -30,7 +34,7 @@ from service.runs.side_up import lies_wrong_side_up
 from service.texts import gettext as _
 from service.texts import gettext_noop, ngettext
 from service.tools import kind_of
-from service.tools.figures import long_length, time_text
+from service.tools.figures import bench_s, bench_time, long_length
 
 
 def with_sheets(
@@ -76,30 +80,53 @@ def _line_words(planned: Sequence[PlannedRun]) -> str:
     return _("Length of lines, cut and drawn") if is_drawn else _("Cut length")
 
 
+def _length(kit: Kit, planned: Sequence[PlannedRun], mm: float) -> Iterator[tuple[str, str]]:
+    """Yield how long all lines are, for the office; a die moves along none."""
+    if not all(kind_of(each.run.cutter.tool).is_pressed for each in planned):
+        yield _line_words(planned), long_length(mm, kit.units)
+
+
+def _totals(kit: Kit, runs: Sequence[SheetRun], answer: CutKitAnswer) -> Iterator[tuple[str, str]]:
+    """Yield the sums of what the sheet says of each load, as often as it is cut."""
+    if kit.copies > 1:
+        yield _("Copies"), str(kit.copies)
+    yield _("Loads"), str(answer.totals.loads)
+    steps = sum(len(load.stops) * load.repeats for run in runs for load in run.loads)
+    yield _("Steps at the machine"), str(steps)
+    seconds = sum(
+        bench_s(load.estimated_s) * load.repeats for run in answer.runs for load in run.loads
+    )
+    time = _("about {time}, without preparing and sorting", time=bench_time(seconds))
+    yield _("Time"), time
+
+
+def _cautions(kit: Kit, texts: Sequence[str]) -> Iterator[str]:
+    """Yield the cautions; those that are not of all runs begin with which they are about."""
+    of_run = {run.number: cautions(kind_of(run.cutter.tool), run.material.kind) for run in kit.runs}
+    for text in texts:
+        runs = [number for number, own in of_run.items() if text in own]
+        if len(runs) == len(of_run):
+            yield _(text)
+        else:
+            yield _("{runs}: {warning}", runs=named_runs(runs), warning=_(text))
+
+
 def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> RunSheet:
     """Return the words and figures of a kit's run sheet."""
-    totals = answer.totals
     pieces = _pieces(kit)
-    warnings = SheetWarnings(answer.warnings, in_both_units=bool(kit.second_units))
+    warnings = SheetWarnings(answer.warnings, units=kit.units, second=kit.second_units)
+    runs = _said_once(
+        [_run(kit, each, row, warnings) for each, row in zip(planned, answer.runs, strict=True)]
+    )
     return RunSheet(
         title=kit.title,
         paper="letter" if kit.units == "in" else "a4",
-        pieces=tuple(pieces.values()),
-        runs=_said_once(
-            [_run(kit, each, row, warnings) for each, row in zip(planned, answer.runs, strict=True)]
-        ),
-        totals=(
-            *([(_("Copies"), str(kit.copies))] if kit.copies > 1 else []),
-            (_("Loads"), str(totals.loads)),
-            (_("Stops, loading included"), str(totals.stops)),
-            (_line_words(planned), long_length(totals.cut_length_mm, kit.units)),
-            (
-                _("Time"),
-                _("about {time}, accelerations not counted", time=time_text(totals.estimated_s)),
-            ),
-        ),
+        pieces=tuple(each for each in pieces.values() if each.cuts),
+        runs=runs,
+        totals=tuple(_totals(kit, runs, answer)),
+        figures=tuple(_length(kit, planned, answer.totals.cut_length_mm)),
         warnings=warnings.of_kit(),
-        cautions=tuple(_(each) for each in answer.cautions),
+        cautions=tuple(_cautions(kit, answer.cautions)),
         ticket=str(kit.ticket),
         version=answer.version,
         number=kit.ticket.number,
@@ -112,8 +139,10 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
     )
 
 
-def _preparation(kit: Kit, planned: PlannedRun) -> tuple[str, ...]:
-    """Return how a run's material is prepared."""
+def _preparation(
+    kit: Kit, planned: PlannedRun, row: RunAnswer, units: BenchUnits
+) -> tuple[str, ...]:
+    """Return how a run's material is prepared, and how much of it is laid out."""
     run = planned.run
     turns = {name: kit.pieces[name].turns for name in run.quantities}
     return preparation(
@@ -129,6 +158,7 @@ def _preparation(kit: Kit, planned: PlannedRun) -> tuple[str, ...]:
         roll=run.from_roll,
         stacking=stacking(run, planned.plies),
         wrong_side_up=lies_wrong_side_up(kit, run),
+        needed=(*motif_steps(planned, kit.units), *material_needed(planned, row, units)),
     )
 
 
@@ -155,17 +185,27 @@ def _said_once(runs: Sequence[SheetRun]) -> tuple[SheetRun, ...]:
 
 def _pieces(kit: Kit) -> dict[str, SheetPiece]:
     units = BenchUnits(kit.units, kit.second_units)
-    return {name: _piece(each, units) for name, each in kit.pieces.items()}
+    cuts: dict[str, dict[str, None]] = {name: {} for name in kit.pieces}
+    for run in kit.runs:
+        for name in run.portions:
+            cuts[name][run.cut] = None
+    return {name: _piece(each, tuple(cuts[name]), units) for name, each in kit.pieces.items()}
 
 
-def _piece(piece: Piece, units: BenchUnits) -> SheetPiece:
+def _piece(piece: Piece, cuts: tuple[str, ...], units: BenchUnits) -> SheetPiece:
     template, patch = piece.template.outline, piece.patch.outline
-    sizes = [(_("Template"), units.size(template.bounds))]
+    has_allowance = piece.allowance.max_mm > 0.0
+    # What is inside the seam of a patch, where nobody cuts a template.
+    inner = _("Finished") if has_allowance else _("Patch")
+    label = _("Template") if "template" in cuts else inner
+    sizes = [(label, units.size(template.bounds))]
+    sizes += [(_("Hole"), units.size(each.bounds)) for each in piece.template.holes]
     allowance = ""
-    if piece.allowance.max_mm > 0.0:
-        sizes.append((_("Patch"), units.size(patch.bounds)))
+    if has_allowance:
         text = _allowance_words(piece.allowance, units)
-        sizes.append((_("Seam allowance"), text))
+        if "patch" in cuts:
+            sizes.append((_("Patch"), units.size(patch.bounds)))
+            sizes.append((_("Seam allowance"), text))
         allowance = (
             _("allowance {lengths}", lengths=text)
             if _differs(piece.allowance)
@@ -181,6 +221,8 @@ def _piece(piece: Piece, units: BenchUnits) -> SheetPiece:
         allowance,
         arrow_of(piece, "patch"),
         tuple(piece.allowance.edges) if _differs(piece.allowance) else (),
+        cuts,
+        piece.template.holes,
     )
 
 
@@ -229,9 +271,10 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         material=material,
         facts=tuple(run_facts(kit, planned, row, units)),
         settings=(*machine_settings(run, kit.units, units), *drawn_settings(planned)),
-        test=tuple(test_cut(kit, run, units)),
+        test=tuple(test_cut(kit, planned, units)),
         figures=tuple(run_figures(kit, planned, units)),
         is_pressed=kind.is_pressed,
+        is_printed=is_printed(run),
         loads=tuple(
             sheet_load(kit, planned, load, each, warnings.of_load(run.number, load.number))
             for load, each in zip(planned.loads, row.loads, strict=True)
@@ -239,12 +282,24 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         totals=tuple(
             (piece, each.requested, each.made, each.spare) for piece, each in row.totals.items()
         ),
-        preparation=(*material_needed(planned, row, units), *_preparation(kit, planned)),
-        remedies=remedies(kind),
+        preparation=_preparation(kit, planned, row, units),
+        remedies=remedies(kind, file_units=_file_units(run), printed=is_printed(run)),
         by_hand=by_hand.instructions,
         strips=by_hand.strips,
         sorting=sorting(run, row.totals),
         portions=tuple(label_portions(run, row.totals)),
         layers=run.layers,
-        warnings=warnings.of_run(run.number),
+        warnings=(*halt_warnings(_halts(planned, row)), *warnings.of_run(run.number)),
     )
+
+
+def _halts(planned: PlannedRun, row: RunAnswer) -> Iterator[Halt]:
+    """Yield what stops the machine inside each load of a run."""
+    for load, each in zip(planned.loads, row.loads, strict=True):
+        yield halt_of(planned.part_of(load).run, load, each)
+
+
+def _file_units(run: Run) -> str:
+    """Return the units of a run's files: millimetres, unless a drawing is asked for in inches."""
+    in_inches = run.cutter.formats.get("dxf", {}).get("units") == "in"
+    return "in" if in_inches and tuple(run.formats) == ("dxf",) else "mm"

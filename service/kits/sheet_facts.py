@@ -9,7 +9,7 @@ from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
 from service.documents.wording import times_text
 from service.kits.bags import heap_facts
-from service.kits.motifs import motif_facts
+from service.kits.motifs import motif_facts, motif_figures
 from service.pieces.model import Kit
 from service.requests.materials import CLOTH
 from service.requests.runs import Run
@@ -87,23 +87,32 @@ def _opening(run: Run, units: BenchUnits) -> list[tuple[str, str]]:
     return [(_(bed_word(run)).capitalize(), "; ".join(parts))]
 
 
-def _roll(row: RunAnswer, units: BenchUnits) -> list[tuple[str, str]]:
-    """Return how much to draw off the roll."""
+def _roll(run: Run, row: RunAnswer, units: BenchUnits) -> list[tuple[str, str]]:
+    """Return how wide the roll is, how much to draw off it, and where its selvedges lie."""
     roll = row.roll
     if roll is None:
         return []
-    text = _(
-        "{width} wide; draw off {length} in all",
-        width=units.written(roll.width_mm),
-        length=units.enough(roll.length_mm),
-    )
+    width = units.written(roll.width_mm)
+    if run.material.kind in CLOTH:
+        width = _("{width} wide, selvedges included", width=width)
+    else:
+        width = _("{width} wide", width=width)
+    text = _("{width}; draw off {length} in all", width=width, length=units.enough(roll.length_mm))
     if len(row.loads) > 1:
         each = ", ".join(
             _load_length(one.number, one.repeats, units.enough(one.length_mm or 0.0))
             for one in row.loads
         )
         text = f"{text} ({each})"
-    return [(_("Roll"), _("{lengths}, margins included", lengths=text))]
+    text = _("{lengths}, margins included", lengths=text)
+    margin = min(run.cutter.margins.top, run.cutter.margins.bottom)
+    if run.material.kind in CLOTH and margin:
+        text = _(
+            "{roll}; no piece lies within {length} of its long edges, where the selvedges are",
+            roll=text,
+            length=units.written(margin),
+        )
+    return [(_("Roll"), text)]
 
 
 def _load_length(number: int, repeats: int, length: str) -> str:
@@ -135,10 +144,10 @@ def run_facts(
     name = run.cutter.name or run.cutter.title
     words = _("printer; then cut by hand") if is_printed(run) else _(kind.words)
     return [
-        (_("Cutter"), f"{name}: {words}" if name else words),
+        (_("Cutter"), f"{words} ({name})" if name else words),
         *heap_facts(run),
         *_opening(run, units),
-        *([] if planned.parts else _roll(row, units)),
+        *([] if planned.parts else _roll(run, row, units)),
         *motif_facts(planned, kit.units),
         *_layers(kit, run),
         *_sets(run),
@@ -169,5 +178,6 @@ def run_figures(kit: Kit, planned: PlannedRun, units: BenchUnits) -> list[tuple[
             if run.sheet is not None
             else []
         ),
+        *motif_figures(planned),
         (_("Times count"), kind.time_words(cutter, cutter.tool, kit.units)),
     ]

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
-from adapters import registry
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline, Region
 from geometry.model.plan import NOTES, CutPlan
@@ -13,12 +12,23 @@ from geometry.model.segments import Bounds
 from geometry.model.transform import readable_when_mirrored
 from service.answers.loads import LoadAnswer
 from service.documents.bench_units import BenchUnits
-from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetRest, SheetStop
+from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetRest
 from service.documents.pictures.inside import grain_arrow
+from service.kits.bench_steps import (
+    FOR_PROGRAMS,
+    Halt,
+    halt_notes,
+    halt_of,
+    inside_stops,
+    load_steps,
+    runs_on,
+)
 from service.kits.file_names import file_name
 from service.kits.parts import PEN, parts
+from service.kits.worth_keeping import fits_a_piece
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
+from service.runs.in_turn import partners
 from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.motifs import cloth_of, visible_box
 from service.runs.printing import is_printed
@@ -26,11 +36,9 @@ from service.runs.sheet_position import has_place
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
-from service.tools.figures import time_text
-from service.tools.stop_words import stop_words
+from service.tools.figures import bench_time
 
-#: Formats for programs, which no machine reads.
-_FOR_PROGRAMS = frozenset({"plan"})
+_COUNTED = (Halt.BY_HAND, Halt.BY_FORMAT)
 
 
 def sheet_load(
@@ -45,13 +53,14 @@ def sheet_load(
     kinds = list(dict.fromkeys((each.piece, each.move.mirrored) for each in load.load.placements))
     files = tuple(_files(on, load, row))
     leaves_rest = not kind_of(on.cutter.tool).is_pressed and not is_printed(on)
-    runs_on = _runs_on(on, load, row)
+    halt = halt_of(on, load, row)
+    is_counted = halt in _COUNTED
     return SheetLoad(
         number=load.number,
         repeats=load.load.repeats,
         pieces=tuple(row.pieces.items()),
-        stops=(*_stops(load, watched=bool(runs_on)), *_nicks(load)),
-        time=time_text(row.estimated_s),
+        stops=tuple(load_steps(on, load, halt)),
+        time=_time(on, row),
         files=tuple(name for _format, name in files),
         ground=_ground(on),
         kinds=tuple(_kind(kit, planned.run.cut, *each) for each in kinds),
@@ -62,13 +71,24 @@ def sheet_load(
         line_up=_lines(load, ("line-up",)),
         notches=_lines(load, NOTES),
         # What a die leaves free is board, and between pages of paper there is nothing.
-        rests=tuple(_rests(load, BenchUnits(kit.units, kit.second_units))) if leaves_rest else (),
+        rests=tuple(_rests(kit, on, load)) if leaves_rest else (),
+        layers=on.layers,
         leaves_rest=leaves_rest,
         warnings=warnings,
         is_choice=len({each for each, _name in files}) > 1,
         given_by=tuple(_given_by(planned, load, row)),
-        notes=tuple(_notes(runs_on, row, printed=is_printed(on))),
+        notes=tuple(_notes(halt, on, load, row)),
+        strokes=load.planned.plan.strokes if is_counted else (),
+        pauses=tuple(each.before_stroke for each in inside_stops(load)) if is_counted else (),
+        turn_with=partners(planned.loads).get(load.number),
     )
+
+
+def _time(on: Run, row: LoadAnswer) -> str:
+    time = bench_time(row.estimated_s)
+    if kind_of(on.cutter.tool).is_cut_by_hand:
+        return _("{time}, cutting by hand included", time=time)
+    return time
 
 
 def _lines(load: PlannedLoad, parts: Sequence[str]) -> tuple[Chain, ...]:
@@ -77,71 +97,12 @@ def _lines(load: PlannedLoad, parts: Sequence[str]) -> tuple[Chain, ...]:
     return tuple(Chain(each.vertices) for each in strokes if each.part in parts)
 
 
-def _runs_on(run: Run, load: PlannedLoad, row: LoadAnswer) -> frozenset[str]:
-    """Return the formats whose files do not stop the machine where the operator has to act.
-
-    Empty if no file has such a place, because each blade angle or pen has a file of its own.
-    """
-    if not any(
-        0 < stop.before_stroke < len(plan.strokes)
-        for _part, plan in parts(run, load.planned.plan)
-        for stop in plan.stops
-    ):
-        return frozenset()
-    formats = {each.format for each in row.files}
-    return frozenset(each for each in formats if "stops" not in registry.get(each).supports)
-
-
-def _stops(load: PlannedLoad, *, watched: bool) -> Iterator[SheetStop]:
-    """Yield the stops of a load; where the machine runs on, with the strokes after which."""
-    last = len(load.planned.plan.strokes)
-    for stop in load.planned.plan.stops:
-        message = stop_words(stop)
-        if watched and 0 < stop.before_stroke < last:
-            message = _("After stroke {n}: {what}", n=stop.before_stroke, what=message)
-        yield SheetStop(stop.reason, message, stop.angle_deg)
-
-
-def _nicks(load: PlannedLoad) -> Iterator[SheetStop]:
-    """Yield how to free pieces that a die's nicks hold. Common practice, no source."""
-    if any(stroke.part == "nick" for stroke in load.planned.plan.strokes):
-        yield SheetStop(
-            "cut-nicks",
-            _(
-                "Nicks hold each piece by small ties: lift the stack out of the press whole, then "
-                "snip the ties through all layers with pointed scissors; do not tear them."
-            ),
-            None,
-        )
-
-
-def _notes(runs_on: Collection[str], row: LoadAnswer, *, printed: bool) -> Iterator[str]:
-    if printed:
+def _notes(halt: Halt, on: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[str]:
+    if is_printed(on):
         yield _(
             "Print the file at 100 %; print its check page once, first, and measure the square."
         )
-    read = [each for each in row.files if each.format not in _FOR_PROGRAMS]
-    if runs_on and all(each.format in runs_on for each in read):
-        yield _(
-            "The file does not stop the machine. Watch it, and pause it yourself after the strokes "
-            "named below; the picture that ends in -path-picture.svg numbers them."
-        )
-    elif runs_on:
-        yield _(
-            "{stopping} stops the machine by itself. {running} does not: watch it, and pause it "
-            "yourself after the strokes named below; the picture that ends in -path-picture.svg "
-            "numbers them.",
-            stopping=_endings(each.name for each in read if each.format not in runs_on),
-            running=_endings(each.name for each in read if each.format in runs_on),
-        )
-
-
-def _endings(names: Iterable[str]) -> str:
-    """Return the endings of files in words, such as ``.dxf or .plt``."""
-    endings = list(dict.fromkeys(f".{name.rpartition('.')[2]}" for name in names))
-    if len(endings) == 1:
-        return endings[0]
-    return _("{files} or {last}", files=", ".join(endings[:-1]), last=endings[-1])
+    yield from halt_notes(halt, runs_on(on, load, row), len(load.planned.plan.strokes), row)
 
 
 def _given_by(planned: PlannedRun, load: PlannedLoad, row: LoadAnswer) -> Iterator[tuple[str, str]]:
@@ -218,10 +179,13 @@ def _drawn_sheet(run: Run) -> Outline | None:
     )
 
 
-def _rests(load: PlannedLoad, units: BenchUnits) -> Iterator[SheetRest]:
+def _rests(kit: Kit, on: Run, load: PlannedLoad) -> Iterator[SheetRest]:
+    """Yield the rectangles that are left, and whether a piece of the kit fits into each."""
+    units = BenchUnits(kit.units, kit.second_units)
     for each in load.offcuts:
         box = Bounds(each.x, each.y, each.x + each.width, each.y + each.height)
-        yield SheetRest(box, units.rough_size(each.width, each.height))
+        fits = fits_a_piece(kit, each.width, each.height, roll=on.from_roll)
+        yield SheetRest(box, units.rough_size(each.width, each.height), fits)
 
 
 def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[tuple[str, str]]:
@@ -233,7 +197,7 @@ def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[tuple[str, 
         if part
     }
     for each in row.files:
-        if each.format in _FOR_PROGRAMS and len(row.files) > 1:
+        if each.format in FOR_PROGRAMS and len(row.files) > 1:
             continue
         notes = [words.get(each.name, "")]
         if each.pages is not None:

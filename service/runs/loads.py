@@ -7,7 +7,6 @@ from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import partial
-from itertools import pairwise
 
 from geometry.layout.item import Item, Offcut, Used
 from geometry.layout.task import load_count
@@ -17,6 +16,7 @@ from geometry.model.placement import Load
 from geometry.toolpath.plan import Planned, make_plan
 from service.pieces.model import Kit
 from service.requests.runs import Run
+from service.runs.in_turn import in_turn
 from service.runs.layout_step import (
     LaidOutRun,
     check,
@@ -24,14 +24,13 @@ from service.runs.layout_step import (
     with_line_up,
 )
 from service.runs.motifs import MotifUse
-from service.runs.notices import Notice, for_office, of_loads
+from service.runs.notices import for_office, of_loads
 from service.runs.plan_options import plan_options
 from service.runs.plies import Plies, plies_of
 from service.runs.repeats import listed_once
 from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
 from service.runs.side_up import lies_wrong_side_up
-from service.texts import gettext as _
 from service.tools import kind_of
 from service.tools.known_plans import PLANS, plan_question
 from service.tools.layouts import LayoutSearch
@@ -164,7 +163,7 @@ def _warnings(laid: LaidOutRun, loads: tuple[PlannedLoad, ...]) -> list[str]:
     return [
         *laid.warnings,
         *(for_office(text) for text in laid.layout.warnings),
-        *_in_turn(loads),
+        *in_turn(loads),
         *_of_loads(loads),
     ]
 
@@ -175,37 +174,13 @@ def _of_loads(loads: tuple[PlannedLoad, ...]) -> list[str]:
     for load in loads:
         for text in load.planned.warnings:
             by_text.setdefault(text, []).append(load.number)
+    # What a die's maker has to know; the first line is the force, for the bench.
+    dies = [load.planned.die for load in loads if load.planned.die is not None]
+    office = {text for die in dies for text in die.warnings[1:]}
     warnings = []
     for text, numbers in by_text.items():
-        of_all = len(numbers) == len(loads)
-        warnings.append(text if of_all else of_loads(text, numbers))
-    return warnings
-
-
-def _in_turn(loads: tuple[PlannedLoad, ...]) -> list[str]:
-    """Say which loads are one filling cut forwards and backwards."""
-    warnings: list[str] = []
-    for first, second in pairwise(loads):
-        alike = first.load.placements == second.load.placements
-        # Where a pen is fitted first, the blade is taken out and set again.
-        drawn = any(stop.reason == "change-tool" for stop in second.planned.plan.stops)
-        if alike and first.planned.exit_angle_deg is not None and not drawn:
-            text = (
-                _(
-                    "Cut loads {first} and {second} in turn: each starts at the blade angle "
-                    "that the other leaves, so the blade is never turned back.",
-                    first=first.number,
-                    second=second.number,
-                )
-                if max(first.load.repeats, second.load.repeats) > 1
-                else _(
-                    "Cut load {second} right after load {first}: it starts at the blade angle "
-                    "that the other leaves, so the blade is not turned back.",
-                    second=second.number,
-                    first=first.number,
-                )
-            )
-            warnings.append(Notice(text, loads=(first.number, second.number)))
+        named = text if len(numbers) == len(loads) else of_loads(text, numbers)
+        warnings.append(for_office(named) if text in office else named)
     return warnings
 
 

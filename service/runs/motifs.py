@@ -168,11 +168,14 @@ def first_motif_words(run: Run, units: str) -> str:
     measured = run.material.motif is not None and run.material.motif.measured
     if measured:
         where = _(
-            "just as it was measured, the middle of a motif {across} from its left edge and {up} "
-            "from its lower edge"
+            "just as it was measured, the middle of a motif {across} from the cloth's left edge "
+            "and {up} from the cloth's lower edge"
         )
     else:
-        where = _("the middle of a motif {across} from its left edge and {up} from its lower edge")
+        where = _(
+            "the middle of a motif {across} from the cloth's left edge and {up} from the cloth's "
+            "lower edge"
+        )
     return where.format(across=across, up=up)
 
 

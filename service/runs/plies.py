@@ -238,8 +238,15 @@ def stacking(run: Run, plies: Mapping[str, Plies]) -> tuple[str, ...]:
     """Return how to lay a stack face to face, and which pieces each outline then gives."""
     if run.stack != "face_to_face" or run.layers == 1:
         return ()
+    is_pair = run.layers == 2  # noqa: PLR2004 - one below, one above
     lines = [
         _(
+            "Lay the lower layer right side up and the upper one right side down on it, turned "
+            "over sideways like the page of a book, so that its top stays at the top. Hold both so "
+            "that neither can slip."
+        )
+        if is_pair
+        else _(
             "Lay the first layer right side up, the next right side down on it, and so on: right "
             "sides meet in pairs. Turn a layer over sideways, like the page of a book, so that "
             "its top stays at the top."
@@ -252,6 +259,13 @@ def stacking(run: Run, plies: Mapping[str, Plies]) -> tuple[str, ...]:
             (one, here), (other, there) = each.gives.items()
             lines.append(
                 _(
+                    "Each outline of {one} gives one {one} below and one {other} above, mirrored: "
+                    "lay them apart as you lift them.",
+                    one=one,
+                    other=other,
+                )
+                if is_pair
+                else _(
                     "Each outline of {one} gives {here} of {one} (from the layers that lie right "
                     "side up) and {there} of {other} (right side down, mirrored).",
                     one=one,

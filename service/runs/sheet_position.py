@@ -62,12 +62,13 @@ def position_words(run: Run, units: str) -> str:
         length = lengths.format_length(x, units)
         return _("{length} from the {bed}'s left and lower edge", length=length, bed=bed)
     across = _from(x, _("the {bed}'s left edge", bed=bed), units)
-    return f"{across}, {_from(y, _('its lower edge'), units)}"
+    up = _from(y, _("its lower edge"), units)
+    return _("{across} and {up}", across=across, up=up)
 
 
 def _from(distance: float, edge: str, units: str) -> str:
     if abs(distance) < _ROUNDING:
-        return _("at {edge}", edge=edge)
+        return _("on {edge}", edge=edge)
     length = lengths.format_length(abs(distance), units)
     if distance > 0.0:
         return _("{length} from {edge}", length=length, edge=edge)
@@ -157,6 +158,15 @@ def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
         for words, by in over.items()
         if by > _ROUNDING
     ]
+    if past and kind_of(run.cutter.tool).is_beam:
+        warning = _(
+            "The sheet reaches {names} of the {word}; no piece lies there. Before you load it, "
+            "trim off what hangs over: the lid must close, and nothing may lie in the way of head "
+            "and beam.",
+            names=", ".join(past),
+            word=word,
+        )
+        return [warning]
     if past:
         warning = _(
             "The sheet reaches {names} of the {word}. Support what hangs over and make sure "

@@ -2,7 +2,7 @@
 
 Source:
     University of Southern California EHS, "Cutting safety"; tool-box talks on knives. Stopping
-    before reaching in: common practice.
+    before reaching in, and what is done on a machine that is paused: common practice.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ from service.texts import gettext_noop as _
 CAUTIONS: Final = (
     (
         _(
-            "Keep fingers, hair and sleeves away from the moving head. Let it stand still"
-            " before you turn the blade at a stop; switch the machine off before you"
-            " clear a jam or change the blade."
+            "Keep fingers, hair and sleeves away from the moving head; at a stop or pause touch "
+            "pen or blade only as the machine's manual says, the head raised and still. To clear "
+            "a jam or replace a worn blade, switch the machine off."
         )
     ),
     _("Change blades with pliers, never by fingers; keep used blades in a closed, marked tin."),

@@ -110,12 +110,15 @@ class DragBladeKind(ToolKind[DragBlade]):
     margins_hold_reach = True
     cautions = blades.CAUTIONS
     preparation = _(
-        "Hold it flat on a carrier or sticky mat; set the blade's depth so that the carrier is "
-        "only scored."
+        "Hold it flat on a sticky mat. Find the blade's depth in the test cut: it goes through all "
+        "that is to be cut, and only scores what lies below."
     )
     #: Published by a supplier of blades.
     remedies = (
-        _("Corners rounded: the blade's offset is set too small. Horns at corners: too large."),
+        _(
+            "Rounded corners: the blade's offset is set too small. Spikes at the corners: it is "
+            "set too large."
+        ),
     )
     settings = (_("Force"), _("Speed"), _("Passes"))
     built_in = BuiltInCutter(

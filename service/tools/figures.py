@@ -2,7 +2,34 @@
 
 from __future__ import annotations
 
+import math
+
 from geometry import units as lengths
+
+_MINUTE, _HOUR = 60.0, 3600.0
+#: Parts of a step that are rounding.
+_ROUNDING = 1e-6
+
+
+def bench_s(seconds: float) -> float:
+    """Return a time rounded up as it is printed at the bench: times there add up.
+
+    They leave out accelerations, so they are not rounded down: to ten seconds up to a minute, to
+    half minutes up to an hour, to minutes beyond.
+    """
+    step = 10.0 if seconds <= _MINUTE else 30.0 if seconds <= _HOUR else 60.0
+    return math.ceil(seconds / step - _ROUNDING) * step
+
+
+def bench_time(seconds: float) -> str:
+    """Return a time of the bench: ``40 s``, ``4.5 min``, ``2 h 20 min``."""
+    seconds = bench_s(seconds)
+    if seconds < _MINUTE:
+        return f"{seconds:.0f} s"
+    if seconds < _HOUR:
+        return f"{lengths.format_decimal(seconds / _MINUTE, 1)} min"
+    minutes = math.ceil(seconds / _MINUTE)
+    return f"{minutes // 60} h {minutes % 60:02d} min"
 
 
 def time_text(seconds: float) -> str:

@@ -184,15 +184,19 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
     default_edge_clearance_mm = 2.0
     has_angles = True
     cautions = (
-        _("Turn the blade only with the machine stopped and the head raised."),
+        _("Turn the blade only at a stop or pause, with the head raised and still."),
         *blades.CAUTIONS,
     )
-    preparation = _("Clamp it so that it cannot shift between two blade angles; mark its corner.")
+    #: Which way round a frame lies: common practice, no source.
+    preparation = _(
+        "Clamp it so that it cannot shift between two blade angles. The lower left corner of the "
+        "pictures is the machine's zero corner, which its manual shows: mark it on frame and cloth."
+    )
     remedies = (
         (
             _(
-                "Edges meet badly: the sheet moved between two angles, or the blade is "
-                "not seated at its mark."
+                "Cuts do not meet at the corners: the cloth moved between two angles, or the "
+                "blade is not seated at its mark."
             )
         ),
     )

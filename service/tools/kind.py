@@ -73,9 +73,10 @@ class ToolKind(ABC, Generic[T]):
     #: Texts of the run sheet: what can hurt, how to hold the material, how a test is cut and
     #: measured, what is set at the machine, checks for a wrong cut.
     cautions: ClassVar[tuple[str, ...]]
-    test_words: ClassVar[str] = _(
-        "Cut one {piece} from a spare piece of the material and measure it: {size}."
-    )
+    test_words: ClassVar[str] = _("Cut one {piece} from the spare piece.")
+    stack_test_words: ClassVar[str] = _("Cut one {piece} through a spare stack of {layers} layers.")
+    #: Whether a test needs a file of its own: not where nothing is sent to a machine.
+    is_tested_by_file: ClassVar[bool] = True
     settings: ClassVar[tuple[str, ...]] = ()
     #: What to set for lines that are not cut, where the same tool draws them; empty elsewhere.
     drawn_lines: ClassVar[str] = ""
@@ -211,6 +212,11 @@ class ToolKind(ABC, Generic[T]):
         """Return what stands in place of a material's preparation where it may be dangerous."""
         del material_kind
         return None
+
+    def first_steps(self, material_kind: str) -> tuple[str, ...]:
+        """Return what comes before a material is prepared for the tool."""
+        del material_kind
+        return ()
 
     def drawn_width_mm(self, tool: T) -> float | None:
         """Return the width of the lines of a plan that is a drawing to scale; it has no travel."""

@@ -27,7 +27,7 @@ from service.schemas.fields import Const, Length
 from service.texts import gettext
 from service.texts import gettext_noop as _
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
-from service.tools.laser_materials import DOUBTFUL, MATERIALS, NEVER_VINYL, VOUCH
+from service.tools.laser_materials import DOUBTFUL, FIBRE, MATERIALS, NEVER_VINYL, VOUCH
 
 #: Gaps up to this, mm, equal the kerf.
 _SAME_GAP = 1.0e-3
@@ -159,15 +159,17 @@ class LaserKind(ToolKind[Laser]):
     cautions = (
         (
             _(
-                "Never leave a running laser, not for any time. Keep an extinguisher at"
-                " hand and know how to use it; a small flame may be normal, a flame "
-                "that stays is a fire."
+                "Never leave a running laser; follow the laser safety officer, if there is one. "
+                "Keep an extinguisher at hand and know how to use it. At a flame that stays: "
+                "emergency stop, then what the machine's manual and your fire rules say; if it is "
+                "not out at once, leave and call for help."
             )
         ),
         (
             _(
-                "Never defeat an interlock: the beam inside can injure eye and skin. "
-                "Exhaust to the outside and wait before opening the lid."
+                "Never defeat an interlock: the beam inside can injure eye and skin. Exhaust to "
+                "the outside; open the lid only with the beam off, nothing glowing and the fumes "
+                "drawn off, as the machine's manual says."
             )
         ),
         (
@@ -176,7 +178,10 @@ class LaserKind(ToolKind[Laser]):
                 "material: the fumes harm lungs and machine."
             )
         ),
-        _("Keep the bed and the crumb tray clean; scraps of paper and lint catch fire."),
+        _(
+            "Keep the bed and the crumb tray clean: scraps, lint and what falls out of holes "
+            "catch fire."
+        ),
     )
     #: Common practice, no source: the head strikes what stands up, and a weight that slides is cut
     #: or shines the beam back. Plies under a laser: see the cautions.
@@ -188,9 +193,10 @@ class LaserKind(ToolKind[Laser]):
     remedies = (
         (
             _(
-                "All sides off by the same amount: cut a test piece and measure it and its hole; "
-                "kerf = (hole - part) / 2. Do not cut the loads with these files: write the kerf "
-                "down here ______ and have the files made again with it."
+                "All sides off by the same amount: measure the test piece (part) and the opening "
+                "that it leaves (hole); kerf = (hole - part) / 2, the width of the beam's cut. Do "
+                "not cut the loads with these files: write the kerf down here ______ and have the "
+                "files made again with it."
             )
         ),
     )
@@ -270,6 +276,24 @@ class LaserKind(ToolKind[Laser]):
     def must_read_first(self, material_kind: str) -> str | None:
         """Return the warning in place of preparing vinyl."""
         return NEVER_VINYL if material_kind == "vinyl" else None
+
+    def first_steps(self, material_kind: str) -> tuple[str, ...]:
+        """Return the line for the fibre of cloth."""
+        return (FIBRE,) if material_kind in _HELD else ()
+
+    def run_warnings(self, material_kind: str, layers: int, ties: Ties | None) -> list[str]:
+        """Return a warning about stacks. Common practice, no source."""
+        del material_kind, ties
+        if layers == 1:
+            return []
+        warning = gettext(
+            "A stack of {layers} layers under a laser can smoulder between the layers and stick "
+            "together at its edges, and comes out browned, most of all below. Cut a stack only "
+            "where the machine's manual and your workplace allow it, after a test through "
+            "{layers} layers; otherwise cut one layer at a time.",
+            layers=layers,
+        )
+        return [warning]
 
 
 KIND: Final = LaserKind()

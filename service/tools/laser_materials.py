@@ -30,10 +30,9 @@ MATERIALS: Final = {
     "fabric": (
         (
             _(
-                "Know the fibre before you cut cloth or felt: polyester, nylon and "
-                "acrylic, also in blends and in many felts, melt and burn, and some "
-                "workplaces allow pure cotton only. The cut edge is browned; of cotton "
-                "it washes out."
+                "Know the fibre before you cut cloth: polyester, nylon and acrylic, also in "
+                "blends and in many felts, melt and burn, and a pile flares up. Some workplaces "
+                "allow pure cotton only. The cut edge is browned; on cotton this washes out."
             )
         ),
     ),
@@ -69,6 +68,11 @@ NEVER_VINYL: Final = _(
     "BEFORE ANYTHING ELSE: read the material's safety data sheet. If it names PVC, vinyl chloride "
     "or chlorine, or if there is none, DO NOT CUT THIS RUN with a laser: it gives off hydrogen "
     "chloride, which harms lungs and machine. Cut it with a blade, or take another material."
+)
+#: For cloth, whose fibre no request states. Common practice, no source.
+FIBRE: Final = _(
+    "Write down the fibre of this cloth: ____________ (it stands on the bolt or on the bill). If "
+    "nobody knows it, do not cut it with a laser."
 )
 VOUCH: Final = (
     'Only if this very material\'s safety data sheet allows it, state "laser_safe": true in '

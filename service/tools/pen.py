@@ -19,6 +19,11 @@ from service.texts import gettext_noop as _
 from service.tools.figures import speed_text
 from service.tools.kind import BuiltInCutter, ToolAnswer, ToolKind, ToolSchema
 
+_CLOTH: Final = ("fabric", "stiffened_fabric")
+_CLOTH_PEN: Final = _(
+    "Draw with a pen for cloth whose lines wash out or fade, and try it on a scrap first."
+)
+
 
 class PenToolSchema(ToolSchema):
     """A pen: marks only, cut by hand."""
@@ -83,10 +88,11 @@ class PenKind(ToolKind[Pen]):
         ),
     )
     preparation = _(
-        "Hold it flat so that it cannot shift while the pen draws; then cut on the lines with rule "
-        "and knife or scissors."
+        "Hold it flat so that it cannot shift while the pen draws; then cut along the outer lines "
+        "with rule and knife or scissors."
     )
-    test_words = _("Draw one {piece} on a spare piece of the material and measure it: {size}.")
+    test_words = _("Draw one {piece} on the spare piece.")
+    stack_test_words = _("Draw one {piece} on a spare stack of {layers} layers and cut it out.")
     remedies = ()
     built_in = BuiltInCutter(
         "pen-sheet",
@@ -109,6 +115,10 @@ class PenKind(ToolKind[Pen]):
     def steps(self, tool: Pen) -> ToolSteps:
         """Return the lines as they are."""
         return PenSteps(tool)
+
+    def first_steps(self, material_kind: str) -> tuple[str, ...]:
+        """Return which pen draws on cloth. Common practice, no source."""
+        return (_CLOTH_PEN,) if material_kind in _CLOTH else ()
 
     def by_hand_s(self, tool: Pen, plan: CutPlan) -> float:
         """Return the time of cutting along the lines."""

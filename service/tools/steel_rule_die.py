@@ -162,7 +162,12 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
             "down or covered."
         ),
     )
-    preparation = _("Lay it over every rule with a margin all round, the ejection foam in place.")
+    #: Laying cloth on a die with its edges up: common practice, no source.
+    preparation = _(
+        "Lay the die down with its edges up and the ejection foam in place, as the press's manual "
+        "says. Hold the cloth by its edges and lower it on the die, over every rule and past the "
+        "outer ones on all sides: no hand between cloth and rules."
+    )
     remedies = (
         (
             _(
@@ -171,8 +176,10 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
             )
         ),
     )
-    settings = (_("Pressure"),)
-    test_words = _("Press one layer and measure one {piece}: {size}.")
+    settings = (_("Pressure (with its unit)"), _("Our press is rated for"))
+    test_words = _("Press the spare piece and take one {piece} of it.")
+    stack_test_words = _("Press a spare stack of {layers} layers and take one {piece} of it.")
+    is_tested_by_file = False
     built_in = BuiltInCutter(
         "die-board",
         {

@@ -11,6 +11,8 @@ import pytest
 
 from service.documents.model import RunSheet
 from service.documents.pdf import run_sheet_pdf
+from service.documents.pictures import looks
+from service.documents.sketches import load_sketch
 from tests import requested
 
 
@@ -34,23 +36,38 @@ def hooped(formats: list[str], **more: Any) -> dict[str, Any]:
 
 
 def test_where_the_file_stops_nothing_the_sheet_says_after_which_stroke_to_pause() -> None:
-    """Two squares: their level edges are 4 strokes or more at one angle, the others follow."""
+    """Two squares without ties: their 4 level edges are 4 strokes, their 4 upright ones follow."""
     made, text = sheet(hooped(["hpgl"]))
     (load,) = made.runs[0].loads
     turns = [each.message for each in load.stops if each.reason == "turn-blade"]
     assert turns
     for message in turns:
-        number = re.match(r"After stroke (\d+): ", message)
-        assert number
-        assert int(number[1]) >= 1
+        assert message.startswith("Pause the machine after stroke 4 of 8. With the head raised, ")
+        assert message.endswith(" Then start it again.")
         assert message in text
-    assert "The file does not stop the machine." in text
+    assert "The file does not stop the machine. Count its 8 strokes" in text
+    # How counting is avoided stands before anything is loaded, not only on the office's page.
+    assert text.index("ask the office") < text.index("Prepare")
+    # Each stroke has its number in the picture, and the end of the fourth a dot.
+    drawn = load_sketch(load, "", (150.0, 100.0)).sketch
+    assert {str(number) for number in range(1, 9)} <= {words.text for words in drawn.words}
+    assert load.pauses == (4,)
+    assert [shape.look for shape in drawn.top] == [looks.PAUSE]
+
+
+def test_what_is_done_where_files_end_is_followed_by_the_next_file() -> None:
+    made, _ = sheet(hooped(["hpgl"], one_file_per="station"))
+    turns = [each.message for each in made.runs[0].loads[0].stops if each.is_inside]
+    assert len(turns) == 1
+    assert turns[0].startswith("The file ends. With the head raised, turn the blade to ")
+    assert turns[0].endswith(" Then start the next file.")
+    assert not made.runs[0].loads[0].strokes
 
 
 @pytest.mark.parametrize(("name", "how"), [("hpgl", {"one_file_per": "station"}), ("plan", {})])
 def test_where_files_end_or_hold_stops_no_stroke_is_named(name: str, how: dict[str, Any]) -> None:
     _, text = sheet(hooped([name], **how))
-    assert "After stroke" not in text
+    assert "after stroke" not in text.lower()
     assert "does not stop the machine" not in text
 
 
@@ -79,7 +96,7 @@ def test_a_stack_of_vinyl_is_not_said_to_be_cut_through_its_film_alone() -> None
     # No outline in the picture is named PL.
     placed = {kind.piece for load in made.runs[0].loads for kind in load.kinds}
     assert placed == {"PR"}
-    assert re.search(r"4 of PL, from the layers of PR that lie face down", text)
+    assert "4 of PL: the upper layer of each PR" in text
     single = sheet({**body, "runs": [{**run, "layers": 1, "stack": "face_up"}]})[1]
     assert "Lay it with its backing down; only the film is cut through." in single
 

@@ -83,7 +83,7 @@ def test_every_load_stands_beside_its_picture(twelve: bytes) -> None:
 
 
 def test_every_repeat_piece_and_stop_has_a_box(often: bytes) -> None:
-    """13 repeats, 1 count, 1 stop: 15 boxes of 11 points."""
+    """13 repeats: 13 boxes of 11 points. What is done 13 times has a number, no box of its own."""
     reader = pypdf.PdfReader(io.BytesIO(often))
     boxes = 0
     for page in reader.pages:
@@ -93,7 +93,19 @@ def test_every_repeat_piece_and_stop_has_a_box(often: bytes) -> None:
             if operator == b"re" and [float(each) for each in args[2:]] == [11.0, 11.0]:
                 boxes += 1
     assert "Cut it 13 times" in " ".join(pages(often))
-    assert boxes == 13 + 1 + 1
+    assert boxes == 13
+
+
+def test_what_is_done_once_has_a_box_for_each_count_and_step(twelve: bytes) -> None:
+    """Twelve loads of one piece and one step each: 12 x 2 boxes."""
+    boxes = 0
+    for page in pypdf.PdfReader(io.BytesIO(twelve)).pages:
+        content = page.get_contents()
+        assert content is not None
+        for args, operator in content.operations:
+            if operator == b"re" and [float(each) for each in args[2:]] == [11.0, 11.0]:
+                boxes += 1
+    assert boxes == 12 * 2
 
 
 def test_nothing_is_drawn_outside_the_margins(twelve: bytes, often: bytes) -> None:

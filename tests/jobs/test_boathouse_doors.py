@@ -60,7 +60,7 @@ def test_boathouse_doors(studio: Studio) -> None:
     # As SVG has it, y down: the half disc is below, and stays there.
     assert min(y for _, y, _ in template["outline"]) == pytest.approx(-40.0)
     assert len(foreign.pdf_pages_mm(load.file("pdf"))) >= 1
-    kit.sheet.says("8 mm/s", "100 mm/s", "30 s", "about 4 min")
+    kit.sheet.says("8 mm/s", "100 mm/s", "30 s", "about 4.5 min, cutting by hand included")
     kit.sheet.counts("D", 9, 9, 0)
     # Card has no selvedge.
     kit.sheet.is_silent_about("selvedge")

@@ -157,7 +157,7 @@ def test_the_cloth_beside_free_cutting(studio: Studio) -> None:
     # The picture shows the motifs; the sheet where to lay one, and what it costs.
     assert load.picture.count("<circle") == 12
     assert kit.sheet.says("100 mm x 100 mm", "21 % more cloth")
-    assert kit.sheet.says("the middle of a motif 50 mm from its left edge")
+    assert kit.sheet.says("the middle of a motif 50 mm from the cloth's left edge")
 
 
 def test_loads_repeat_on_the_print(studio: Studio) -> None:

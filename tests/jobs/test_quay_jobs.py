@@ -44,7 +44,7 @@ def test_squares_drawn_on_a_limited_roll(studio: Studio) -> None:
     assert run.payload["roll"]["length_mm"] == pytest.approx(18.5 * 25.4, abs=0.01)
     assert kit.sheet.together("Roll", "42 in wide", "18 1/2 in")
     assert kit.sheet.is_silent_about("Bed")
-    assert kit.sheet.says("nothing to trim")
+    assert kit.sheet.says("felt: only press")
     assert kit.sheet.together(
         "Cut 7 strips 2 1/2 in x width of fabric", "100 squares", "16 to a strip"
     )

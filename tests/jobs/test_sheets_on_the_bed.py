@@ -130,7 +130,7 @@ def test_a_sheet_as_wide_as_the_mat_but_shorter() -> None:
     run = layouts(asked({"width": "12", "height": "10"}), BUILT_IN.get).answer["runs"][0]
     assert (run["sheet"]["x_mm"], run["sheet"]["y_mm"]) == pytest.approx((0.0, 6.35))
     assert box(run["work_area"]) == pytest.approx((6.35, 7.35, 298.45, 6.35 + 254 - 1))
-    assert "at the mat's left edge, 1/4 in from its lower edge" in run["sheet"]["position"]
+    assert "on the mat's left edge and 1/4 in from its lower edge" in run["sheet"]["position"]
 
 
 def test_a_sheet_lies_where_the_request_says() -> None:
@@ -140,7 +140,9 @@ def test_a_sheet_lies_where_the_request_says() -> None:
     made = kit(body, BUILT_IN.get)
     run = made.answer["runs"][0]
     assert box(run["work_area"]) == pytest.approx((51.8, 20.05, 265.7, 297.45))
-    assert "2 in from the mat's left edge, 3/4 in from its lower edge" in run["sheet"]["position"]
+    assert (
+        "2 in from the mat's left edge and 3/4 in from its lower edge" in run["sheet"]["position"]
+    )
     left, bottom, _, _ = reached(run, dict(made.files))
     assert left >= 50.8
     assert bottom >= 19.05

@@ -66,6 +66,8 @@ NOTCH: Final = Look(None, WAY, 0.45)
 #: A piece of a fabric in a quilt or a block, whose tint is its fill; the edge of a quilt.
 FABRIC: Final = Look("#ffffff", INK, 0.18)
 QUILT_EDGE: Final = Look(None, INK, 0.35)
+#: The end of a stroke after which the operator pauses the machine.
+PAUSE: Final = Look(WAY, WAY, 0.3)
 #: A dial: its ring, the level line, the blade.
 RING: Final = Look("#ffffff", INK, 0.3)
 LEVEL: Final = Look(None, QUIET, 0.25, (0.8, 0.8))

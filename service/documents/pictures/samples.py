@@ -38,6 +38,7 @@ class Shown(Enum):
     MOTIF = auto()
     LINE_UP = auto()
     NOTCH = auto()
+    PAUSE = auto()
 
 
 @dataclass(frozen=True)
@@ -59,12 +60,13 @@ _ENTRIES = {
     Shown.PATCH: (looks.PATCH, _later("patch")),
     Shown.SEAM: (looks.SEAM, _later("seam line, not cut")),
     Shown.MARK: (looks.MARK, _later("drawn on the piece, not cut")),
-    Shown.GRAIN: (looks.ARROW, _later("grain")),
-    Shown.ONE_WAY: (looks.ARROW, _later("grain, the head at the top")),
+    Shown.GRAIN: (looks.ARROW, _later("grain, along the selvedge")),
+    Shown.ONE_WAY: (looks.ARROW, _later("grain, the head at the piece's top")),
     Shown.REST: (looks.REST, _later("left over, worth keeping")),
     Shown.MOTIF: (looks.MOTIF, _later("middle of a motif")),
     Shown.LINE_UP: (looks.LINE_UP, _later("short first cut, aligns the blade")),
     Shown.NOTCH: (looks.NOTCH, _later("nick or bridge of the die")),
+    Shown.PAUSE: (looks.PAUSE, _later("pause when this stroke is done")),
 }
 
 
@@ -77,7 +79,9 @@ def legend(shown: Collection[Shown]) -> Iterator[Sample]:
 
 def _shapes(what: Shown, look: Look) -> Iterator[Shape]:
     middle = HIGH / 2.0
-    if look.fill is not None:
+    if what is Shown.PAUSE:
+        yield Shape((_circle(Point(WIDE / 2.0, middle), 1.3),), look)
+    elif look.fill is not None:
         yield Shape((WorkArea.rectangle(0.0, 0.0, WIDE, HIGH).boundary,), look)
     elif what is Shown.CORNER:
         yield Shape((Chain.of([(0.5, HIGH), (0.5, 0.4), (HIGH, 0.4)]),), look)

@@ -1,0 +1,175 @@
+"""The steps of a load at the machine: what is done at its stops, and what stops it there."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from enum import Enum, auto
+
+from adapters import registry
+from geometry.model.plan import Stop
+from service.answers.loads import LoadAnswer
+from service.documents.model import SheetStop
+from service.kits.parts import parts
+from service.requests.runs import Run
+from service.runs.loads import PlannedLoad
+from service.texts import gettext as _
+from service.texts import gettext_noop as _later
+from service.tools import kind_of
+from service.tools.stop_words import spoken_angle, stop_words
+
+#: Formats for programs, which no machine reads.
+FOR_PROGRAMS = frozenset({"plan"})
+#: Where there is something to be done between two strokes of a load.
+_INSIDE = frozenset({"turn-blade", "change-tool"})
+
+
+class Halt(Enum):
+    """What stops the machine inside a load."""
+
+    NONE = auto()
+    BY_ITSELF = auto()
+    BY_HAND = auto()
+    BY_FORMAT = auto()
+    AT_ENDS = auto()
+
+
+_HALTS = {
+    Halt.BY_ITSELF: _later("The machine stops by itself."),
+    Halt.BY_HAND: _later("Pause the machine after stroke {n} of {all}."),
+    Halt.BY_FORMAT: _later("After stroke {n} of {all} the machine stops, or you pause it."),
+    Halt.AT_ENDS: _later("The file ends."),
+}
+
+
+def inside_stops(load: PlannedLoad) -> Sequence[Stop]:
+    """Return the stops between two strokes of a load."""
+    last, stops = len(load.planned.plan.strokes), load.planned.plan.stops
+    return [each for each in stops if 0 < each.before_stroke < last and each.reason in _INSIDE]
+
+
+def runs_on(run: Run, load: PlannedLoad, row: LoadAnswer) -> frozenset[str]:
+    """Return the formats whose files do not stop the machine where the operator has to act.
+
+    Empty if no file has such a place, because each blade angle or pen has a file of its own.
+    """
+    if not any(
+        0 < stop.before_stroke < len(plan.strokes)
+        for _part, plan in parts(run, load.planned.plan)
+        for stop in plan.stops
+    ):
+        return frozenset()
+    formats = {each.format for each in row.files}
+    return frozenset(each for each in formats if "stops" not in registry.get(each).supports)
+
+
+def halt_of(run: Run, load: PlannedLoad, row: LoadAnswer) -> Halt:
+    """Return what stops the machine inside a load."""
+    if not inside_stops(load):
+        return Halt.NONE
+    if len(list(parts(run, load.planned.plan))) > 1:
+        return Halt.AT_ENDS
+    running = runs_on(run, load, row)
+    read = [each for each in row.files if each.format not in FOR_PROGRAMS]
+    if not running or not read:
+        return Halt.BY_ITSELF
+    return Halt.BY_HAND if all(each.format in running for each in read) else Halt.BY_FORMAT
+
+
+def load_steps(run: Run, load: PlannedLoad, halt: Halt) -> Iterator[SheetStop]:
+    """Yield the steps of a load in order, each with a box to tick on the sheet."""
+    plan, inside = load.planned.plan, inside_stops(load)
+    for stop in plan.stops:
+        if stop in inside:
+            message = _inside(stop, halt, len(plan.strokes))
+        elif stop.reason == "snip-ties":
+            message = _snip(run)
+        else:
+            message = stop_words(stop)
+        yield SheetStop(stop.reason, message, stop.angle_deg)
+    if any(stroke.part == "nick" for stroke in plan.strokes):
+        # How pieces are freed that a die's nicks hold: common practice, no source.
+        yield SheetStop(
+            "cut-nicks",
+            _(
+                "Nicks hold each piece by small ties: with the press open and at rest, lift the "
+                "stack out whole, then snip the ties through all layers with pointed scissors; do "
+                "not tear them."
+            ),
+            None,
+        )
+
+
+def _inside(stop: Stop, halt: Halt, strokes: int) -> str:
+    """Return what is done between two strokes, as the machine's manual allows it."""
+    begin = _(_HALTS[halt]).format(n=stop.before_stroke, all=strokes)
+    angle = "" if stop.angle_deg is None else spoken_angle(stop.angle_deg)
+    if stop.reason == "turn-blade":
+        what = _("With the head raised, turn the blade to {angle}.", angle=angle)
+    elif angle:
+        what = _(
+            "With the head raised, take the pen out, fit the blade and turn the blade to {angle}.",
+            angle=angle,
+        )
+    else:
+        what = _("With the head raised, take the pen out and fit the blade.")
+    then = _("Then start the next file.") if halt is Halt.AT_ENDS else _("Then start it again.")
+    return f"{begin} {what} {then}"
+
+
+def _snip(run: Run) -> str:
+    if kind_of(run.cutter.tool).is_beam:
+        return _(
+            "Beam off, nothing glowing: open the lid, snip the ties, then lift the pieces out."
+        )
+    return _("Machine stopped, head out of the way: snip the ties, then lift the pieces out.")
+
+
+def halt_notes(
+    halt: Halt, running: Collection[str], strokes: int, row: LoadAnswer
+) -> Iterator[str]:
+    """Yield what is to be known before the steps of a load whose file does not stop a machine.
+
+    Args:
+        halt: what stops the machine.
+        running: formats with which it runs on.
+        strokes: number of the load's.
+        row: the load as answered.
+    """
+    read = [each for each in row.files if each.format not in FOR_PROGRAMS]
+    if halt is Halt.BY_HAND:
+        yield _(
+            "The file does not stop the machine. Count its {strokes} strokes, and pause it where "
+            "the steps say.",
+            strokes=strokes,
+        )
+    elif halt is Halt.BY_FORMAT:
+        yield _(
+            "{stopping} stops the machine by itself. {running} does not: count its {strokes} "
+            "strokes, and pause it where the steps say.",
+            strokes=strokes,
+            stopping=_endings(each.name for each in read if each.format not in running),
+            running=_endings(each.name for each in read if each.format in running),
+        )
+
+
+def halt_warnings(halts: Iterable[Halt]) -> Iterator[str]:
+    """Yield how counting is avoided, for the head of a run: before anything is loaded."""
+    found = set(halts)
+    if found & {Halt.BY_HAND, Halt.BY_FORMAT}:
+        yield _(
+            "Before you begin: a file of this run does not stop the machine where you have to work "
+            "on it. Better than counting strokes is one file per blade angle, pen and blade apart, "
+            "or a format that stops your machine: ask the office. Count only if the machine's "
+            "manual lets you work on the head while it is paused; a machine that is switched off "
+            "or cancelled loses its place. A stroke is one line, from tool down to tool up: its "
+            "number stands beside its start in the picture, where there is room, and a dark dot "
+            "where the last one before a pause ends."
+        )
+
+
+def _endings(names: Iterable[str]) -> str:
+    """Return the endings of files in words, such as ``.dxf or .plt``."""
+    endings = list(dict.fromkeys(f".{name.rpartition('.')[2]}" for name in names))
+    if len(endings) == 1:
+        return endings[0]
+    return _("{files} or {last}", files=", ".join(endings[:-1]), last=endings[-1])
