@@ -60,8 +60,8 @@ _STIFFENED: Final = (
 _CLOTHS: Final = {"fabric": _FABRIC, "stiffened_fabric": _STIFFENED}
 #: Of a roll the work area leaves out the margins along its edges, in which the selvedges lie.
 _ROLL: Final = _later(
-    "Leave the selvedges on. Straighten the roll's end and lay it at the left edge of the bed; the "
-    "roll feeds from the right."
+    "Leave the selvedges on. Straighten the roll's end: it lies at the left of the picture, and "
+    "the roll feeds from the right."
 )
 _VINYL: Final = (_later("Lay it with its backing down; only the film is cut through."),)
 #: Common practice: a blade set to the film of the upper sheet does not reach the lower ones.
@@ -139,13 +139,7 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
     if layers > 1:
         found.append(_stacked(stack, layers, wrong=wrong_side_up).format(layers=layers))
     found.extend(stacking)
-    is_said = material_kind in CLOTH and set(kept_straight) == set(one_way)
-    if kept_straight and material_kind not in _EITHER_SIDE and not is_said:
-        found.append(_straight(material_kind, ", ".join(kept_straight), roll=roll))
-    if any_grain and material_kind in CLOTH:
-        found.append(_any_grain("" if not kept_straight else ", ".join(any_grain)))
-    if one_way and material_kind in CLOTH:
-        found.append(_one_way(", ".join(one_way), roll=roll))
+    found.extend(_grain(material_kind, kept_straight, any_grain, one_way, roll=roll))
     found += [] if kind is None else [hold or _(kind.preparation)]
     if reuse > 1:
         kept = _("Each template is used {times} times: keep them flat between two uses.")
@@ -207,6 +201,25 @@ def _side_up(material_kind: str, *, wrong: bool) -> str:
     if material_kind in _EITHER_SIDE:
         return _("Either side may be up.")
     return _("If it has a right side, lay that up.") if material_kind == "other" else ""
+
+
+def _grain(
+    material_kind: str,
+    kept_straight: Sequence[str],
+    any_grain: Sequence[str],
+    one_way: Sequence[str],
+    *,
+    roll: bool,
+) -> Iterator[str]:
+    """Yield how the grain lies, of pieces with a top in the sentence about that."""
+    is_cloth = material_kind in CLOTH
+    is_said = is_cloth and set(kept_straight) == set(one_way)
+    if kept_straight and material_kind not in _EITHER_SIDE and not is_said:
+        yield _straight(material_kind, ", ".join(kept_straight), roll=roll)
+    if any_grain and is_cloth:
+        yield _any_grain("" if not kept_straight else ", ".join(any_grain))
+    if one_way and is_cloth:
+        yield _one_way(", ".join(one_way), roll=roll)
 
 
 def _straight(material_kind: str, pieces: str, *, roll: bool) -> str:

@@ -59,7 +59,7 @@ def _of_a_set(run: Run) -> Iterator[str]:
     if run.sets and len(run.quantities) > 1:
         sets = math.gcd(*run.quantities.values())
         yield _(
-            "Make no bags of sets unless you are told to. A set is {pieces}.",
+            "Bag no sets unless the order asks for it. A set is {pieces}.",
             pieces=_(" and ").join(
                 _("{count} of {piece}", count=count // sets, piece=piece)
                 for piece, count in run.quantities.items()

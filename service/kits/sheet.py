@@ -8,7 +8,6 @@ from dataclasses import replace
 from service.answers.kits import CutKitAnswer
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
-from service.documents.cautions import cautions
 from service.documents.cutting_list import cutting_list_csv
 from service.documents.model import RunSheet, SheetPiece, SheetRun
 from service.documents.preparation import preparation, remedies
@@ -21,9 +20,9 @@ from service.kits.material_needed import material_needed
 from service.kits.motifs import motif_steps
 from service.kits.printed import PrintedFiles
 from service.kits.quote_page import quote_page
-from service.kits.run_warnings import named_runs
 from service.kits.sheet_facts import run_facts, run_figures
 from service.kits.sheet_loads import arrow_of, sheet_load
+from service.kits.sheet_totals import office_length, run_cautions, sheet_totals
 from service.kits.sheet_warnings import SheetWarnings
 from service.pieces.model import Allowance, Kit, Piece
 from service.requests.runs import Run
@@ -34,7 +33,6 @@ from service.runs.side_up import lies_wrong_side_up
 from service.texts import gettext as _
 from service.texts import gettext_noop, ngettext
 from service.tools import kind_of
-from service.tools.figures import bench_s, bench_time, long_length
 
 
 def with_sheets(
@@ -71,46 +69,6 @@ def with_sheets(
     return linked, printed.files
 
 
-def _line_words(planned: Sequence[PlannedRun]) -> str:
-    """Return what the length of all lines is called: some may be drawn, not cut."""
-    strokes = (
-        stroke for run in planned for load in run.loads for stroke in load.planned.plan.strokes
-    )
-    is_drawn = any(stroke.operation == "mark" for stroke in strokes)
-    return _("Length of lines, cut and drawn") if is_drawn else _("Cut length")
-
-
-def _length(kit: Kit, planned: Sequence[PlannedRun], mm: float) -> Iterator[tuple[str, str]]:
-    """Yield how long all lines are, for the office; a die moves along none."""
-    if not all(kind_of(each.run.cutter.tool).is_pressed for each in planned):
-        yield _line_words(planned), long_length(mm, kit.units)
-
-
-def _totals(kit: Kit, runs: Sequence[SheetRun], answer: CutKitAnswer) -> Iterator[tuple[str, str]]:
-    """Yield the sums of what the sheet says of each load, as often as it is cut."""
-    if kit.copies > 1:
-        yield _("Copies"), str(kit.copies)
-    yield _("Loads"), str(answer.totals.loads)
-    steps = sum(len(load.stops) * load.repeats for run in runs for load in run.loads)
-    yield _("Steps at the machine"), str(steps)
-    seconds = sum(
-        bench_s(load.estimated_s) * load.repeats for run in answer.runs for load in run.loads
-    )
-    time = _("about {time}, without preparing and sorting", time=bench_time(seconds))
-    yield _("Time"), time
-
-
-def _cautions(kit: Kit, texts: Sequence[str]) -> Iterator[str]:
-    """Yield the cautions; those that are not of all runs begin with which they are about."""
-    of_run = {run.number: cautions(kind_of(run.cutter.tool), run.material.kind) for run in kit.runs}
-    for text in texts:
-        runs = [number for number, own in of_run.items() if text in own]
-        if len(runs) == len(of_run):
-            yield _(text)
-        else:
-            yield _("{runs}: {warning}", runs=named_runs(runs), warning=_(text))
-
-
 def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> RunSheet:
     """Return the words and figures of a kit's run sheet."""
     pieces = _pieces(kit)
@@ -123,10 +81,10 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
         paper="letter" if kit.units == "in" else "a4",
         pieces=tuple(each for each in pieces.values() if each.cuts),
         runs=runs,
-        totals=tuple(_totals(kit, runs, answer)),
-        figures=tuple(_length(kit, planned, answer.totals.cut_length_mm)),
+        totals=tuple(sheet_totals(kit, runs, answer)),
+        figures=tuple(office_length(kit, planned, answer.totals.cut_length_mm)),
         warnings=warnings.of_kit(),
-        cautions=tuple(_cautions(kit, answer.cautions)),
+        cautions=tuple(run_cautions(kit, answer.cautions)),
         ticket=str(kit.ticket),
         version=answer.version,
         number=kit.ticket.number,

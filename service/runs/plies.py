@@ -254,10 +254,30 @@ def stacking(run: Run, plies: Mapping[str, Plies]) -> tuple[str, ...]:
     ]
     if run.layers % 2:
         lines.append(_("The last layer has no partner: it lies right side up."))
+    lines.extend(_gives(plies, is_pair=is_pair))
+    for piece, each in plies.items():
+        if each.mirrored and each.outlines:
+            up = sum(each.gives.values())
+            lines.append(
+                ngettext(
+                    "Each outline of {piece} gives {up} of {piece} and {n} mirror image of it, "
+                    "not counted as made: keep them apart.",
+                    "Each outline of {piece} gives {up} of {piece} and {n} mirror images of it, "
+                    "not counted as made: keep them apart.",
+                    each.mirrored,
+                    piece=piece,
+                    up=up,
+                )
+            )
+    return tuple(lines)
+
+
+def _gives(plies: Mapping[str, Plies], *, is_pair: bool) -> Iterator[str]:
+    """Yield which pieces the outlines of mirror partners give."""
     for each in plies.values():
         if len(each.gives) > 1 and each.outlines:
             (one, here), (other, there) = each.gives.items()
-            lines.append(
+            yield (
                 _(
                     "Each outline of {one} gives one {one} below and one {other} above, mirrored: "
                     "lay them apart as you lift them.",
@@ -274,18 +294,3 @@ def stacking(run: Run, plies: Mapping[str, Plies]) -> tuple[str, ...]:
                     other=other,
                 )
             )
-    for piece, each in plies.items():
-        if each.mirrored and each.outlines:
-            up = sum(each.gives.values())
-            lines.append(
-                ngettext(
-                    "Each outline of {piece} gives {up} of {piece} and {n} mirror image of it, "
-                    "not counted as made: keep them apart.",
-                    "Each outline of {piece} gives {up} of {piece} and {n} mirror images of it, "
-                    "not counted as made: keep them apart.",
-                    each.mirrored,
-                    piece=piece,
-                    up=up,
-                )
-            )
-    return tuple(lines)

@@ -66,7 +66,7 @@ def test_needlecord_nap(studio: Studio) -> None:
             (shaft,) = [s for s in shafts if shapely.Point(tip).distance(_line(s)) < 0.01]
             assert abs(min(x for x, _ in shaft.points) - tip[0]) < 0.01
             assert all(x > tip[0] + 1.0 for x, _ in (head.points[0], head.points[2]))
-    assert kit.sheet.says("lengthwise grain", "tops of N", "to the left of the picture", "nap")
+    assert kit.sheet.says("lengthwise grain", "tops of N", "point to the left", "nap")
     assert kit.sheet.says("112 cm wide", "100.7 cm")
     # The beam marks arrows on the side that is up.
     assert kit.sheet.says("Load needlecord, wrong side up")

@@ -60,7 +60,7 @@ _ENTRIES = {
     Shown.PATCH: (looks.PATCH, _later("patch")),
     Shown.SEAM: (looks.SEAM, _later("seam line, not cut")),
     Shown.MARK: (looks.MARK, _later("drawn on the piece, not cut")),
-    Shown.GRAIN: (looks.ARROW, _later("grain, along the selvedge")),
+    Shown.GRAIN: (looks.ARROW, _later("lengthwise grain")),
     Shown.ONE_WAY: (looks.ARROW, _later("grain, the head at the piece's top")),
     Shown.REST: (looks.REST, _later("left over, worth keeping")),
     Shown.MOTIF: (looks.MOTIF, _later("middle of a motif")),
