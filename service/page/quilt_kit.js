@@ -93,9 +93,9 @@ export function toBuy(plan, units) {
       <thead>
         <tr>
           <th>${t("To buy")}</th>
-          <th>${t("For cutting by hand, in strips")}</th>
+          <th>${t("Cut by hand")}</th>
           ${plan.kit
-            ? html`<th>${t("For its kit on: {cutter}", { cutter: cutterTitle(plan.kit.runs[0].cutter) })}</th>`
+            ? html`<th>${t("Its kit, on: {cutter}", { cutter: cutterTitle(plan.kit.runs[0].cutter) })}</th>`
             : nothing}
         </tr>
       </thead>
@@ -110,7 +110,7 @@ export function toBuy(plan, units) {
         )}
         ${paper
           ? html`<tr>
-              <td>${t("paper or card for the templates")}</td>
+              <td>${t("card or paper for templates")}</td>
               <td>
                 ${t("{n} sheets of {width} × {height}", {
                   n: paper.sheets,

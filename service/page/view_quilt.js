@@ -5,7 +5,7 @@ import { startFrom } from "./draft.js";
 import { field, partErrors } from "./field.js";
 import { gallery } from "./gallery.js";
 import { svgImage } from "./images.js";
-import { show, toMm } from "./lengths.js";
+import { showRoughly, toMm } from "./lengths.js";
 import { plain, units } from "./names.js";
 import { askKit, forgetKit, kitCutter, toBuy } from "./quilt_kit.js";
 import { loadCutters } from "./cutters.js";
@@ -196,7 +196,7 @@ function planView() {
   return html`<dl class="figures">
       <div>
         <dt>${t("Finished quilt")}</dt>
-        <dd>${show(assembled.width_mm, inUnits)} × ${show(assembled.length_mm, inUnits)}</dd>
+        <dd>${showRoughly(assembled.width_mm, inUnits)} × ${showRoughly(assembled.length_mm, inUnits)}</dd>
       </div>
       <div>
         <dt>${t("Pieces")}</dt>

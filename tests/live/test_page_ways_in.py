@@ -110,7 +110,7 @@ def test_a_dropped_block_is_repaired_saved_opened_again_and_deleted(
     page.until(lambda: "Nothing had to be repaired" in page.text(".result"))
     assert page.text("#block-pieces") == "4"
     # 120 mm are 4.724 in.
-    assert "4.724 in × 4.724 in" in page.text(".figures")
+    assert "≈ 4 3/4 in (4.724) × ≈ 4 3/4 in (4.724)" in page.text(".figures")
     page.click("#delete-block")
     page.until(lambda: "deleted" in page.text(".result"))
     assert requests.get(f"{server.url}/v1/blocks/pier-block", timeout=600).status_code == 404
@@ -178,7 +178,7 @@ def _remarks_on_shapes(page: PageBrowser, file: Path, drawing: str, found: str) 
 def test_single_shapes_of_a_drawing_and_what_is_none(page: PageBrowser, tmp_path: Path) -> None:
     remarks = _remarks_on_shapes(page, tmp_path / "pier.svg", _SHAPES, "1 closed shape")
     # 40 mm are 1.575 in; lines from 60, 60 to 90, 90 mm: 2.362 in and 3.543 in.
-    assert "1.575 in of line are drawn twice" in remarks
+    assert "≈ 1 9/16 in (1.575) of line are drawn twice" in remarks
     assert "from 2.362 in" in remarks
     assert "Not read: text, 1 in all" in remarks
     assert "This is: square, side 1.575 in" in page.text(".loads")
