@@ -251,8 +251,9 @@ _ABOVE = """\
 
 Made by `python -m tests.benchmarks.part_loads --out tests/benchmarks/PART_LOADS.md`: pieces of one
 kind on a 12 by 18 in sheet, gap 0. Shares of the sheet used: by rows worked by hand, by the nester
-alone with {steps:g} of its own steps for each side, and by ours; seconds of processor time. A dash
-stands for what was not measured.
+alone with {steps:g} of its own steps for each side, and by ours; seconds of processor time, without
+those of the nester's process, which `best` asks for up to a minute. A dash stands for what was not
+measured.
 
 """
 _LINES_ABOVE = _ABOVE.count("\n") + 1
