@@ -19,9 +19,12 @@ cleanup() {
   compose down -v --remove-orphans >/dev/null 2>&1 || true
   tidy
 }
-trap cleanup EXIT
 start_engine
 require_image
+if "$docker" volume inspect quarterseam-scale-kits >/dev/null 2>&1; then
+  cannot "there is a volume quarterseam-scale-kits, which may hold somebody's kits"
+fi
+trap cleanup EXIT
 stand_ins
 services="api worker proxy database queue"
 
@@ -33,7 +36,7 @@ key=$(compose logs --no-color api | sed -n 's/.* \(first\.[A-Za-z0-9_-]*\)$/\1/p
 bearer="Authorization: Bearer $key"
 
 health() { "$docker" inspect -f '{{.State.Health.Status}}' "$1"; }
-restarts() { "$docker" inspect -f '{{.RestartCount}}' "$1"; }
+restarted() { [ "$("$docker" inspect -f '{{.RestartCount}}' "$1")" -gt 0 ] && echo yes || echo no; }
 # until_all WHAT WANTED: waits until a function says so of every container.
 until_all() {
   local each
@@ -62,7 +65,8 @@ for round in 1 2; do
     # This shell is exempt, and so is process 1, Docker's init.
     "$docker" exec "$each" sh -c 'kill -s STOP -- -1'
   done
-  until_all restarts 1
+  [ "$(for each in $containers; do restarted "$each"; done | sort -u)" = no ]
+  until_all restarted yes
   until_all health healthy
   say "started again: $hang"
 done
