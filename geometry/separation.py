@@ -28,9 +28,8 @@ def separation(first: Outline, second: Outline, *, enough: float = math.inf) -> 
             then at most ``enough``.
     """
     least = enough
-    boxes = [(part, part.bounds()) for part in second.segments]
-    for part in first.segments:
-        box = part.bounds()
+    boxes = list(zip(second.segments, second.boxes, strict=True))
+    for part, box in zip(first.segments, first.boxes, strict=True):
         for other, near in boxes:
             if _box_gap(box, near) <= least:
                 least = min(least, segment_distance(part, other))

@@ -5,7 +5,9 @@ A plain run reports long tests as skipped; `-m long` runs them.
 
 from __future__ import annotations
 
+import os
 import random
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +16,11 @@ from xdist.scheduler import LoadFileScheduling
 
 from service.settings import Settings
 from service.tools import recent_answers
+from tests import without_nester
+
+# Tests start hundreds of processes: without bytecode on disk each would compile all modules again.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 TESTS = Path(__file__).parent
 _SEED = pytest.StashKey[int]()
@@ -38,6 +45,15 @@ _SLOW = (
     "unit/test_layout_nester.py",
     "jobs/",
 )
+#: Tests that one process runs one after the other, besides those of one file: how their names
+#: begin, and their group.
+_GROUPS = {
+    "tests/live/test_jobs": "jobs",
+    "tests/live/test_page": "page",
+    "tests/live/": "live",
+    "tests/unit/test_letters_clear_of_lines.py": "pictures",
+    "tests/unit/test_pixels_under_letters.py": "pictures",
+}
 #: Folders whose tests drive geometry and adapters: tracing ``service`` there would take a third
 #: more time and see next to nothing.
 _NOT_TRACED = ("reference", "property", "roundtrip", "foreign")
@@ -59,6 +75,13 @@ def pytest_configure(config: pytest.Config) -> None:
     of_all: dict[str, int] = getattr(config, "workerinput", {})
     drawn = random.randrange(1 << 16)  # noqa: S311 - an order, not a secret
     config.stash[_SEED] = of_all.get("shuffle", drawn) if given is None else given
+    without_nester.prepare()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Leave out the nester, where a test's mark says so, before anything of the test is made."""
+    without_nester.leave_out(is_left_out=item.get_closest_marker("without_nester") is not None)
 
 
 def pytest_report_header(config: pytest.Config) -> str:
@@ -100,12 +123,13 @@ def _rank(item: pytest.Item) -> int:
 class _Groups(LoadFileScheduling):  # type: ignore[misc] # its base is untyped
     """Has one process run a file's tests, or all tests of a group, one after the other.
 
-    Tests that start servers would keep each other waiting, so all of them are in two groups.
+    Tests that start servers would keep each other waiting, so all of them are in three groups.
+    Those of pictures share the kits that are drawn.
     """
 
     def _split_scope(self, nodeid: str) -> str:
-        for group in ("tests/live/test_jobs", "tests/live/"):
-            if nodeid.startswith(group):
+        for begin, group in _GROUPS.items():
+            if nodeid.startswith(begin):
                 return group
         return str(super()._split_scope(nodeid))
 

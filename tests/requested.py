@@ -13,10 +13,10 @@ from service.documents.model import RunSheet
 from service.kits import Bundle
 from service.kits.sheet import sheet_of
 from service.requests.kits import kit_request
-from service.sandbox.nester import installed
 from service.schemas.codec import dump
 from service.schemas.context import CutterSource
 from service.tools.built_in import BUILT_IN
+from tests.without_nester import installed
 
 
 @dataclass(frozen=True)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from itertools import product
+from typing import TypeAlias
 
 import numpy as np
 
@@ -19,6 +21,8 @@ from geometry.separation import separation
 #: How exactly pieces with arcs are drawn together, mm, and steps after which that is enough.
 _CLOSE = 1.0e-8
 _MAX_STEPS = 60
+#: Boxes whose distance is larger by this than what is asked, mm, are farther whatever the rounding.
+_FAR = 1.0e-6
 #: Pairs of a piece and its half turn that are kept at each turn.
 _PAIRS = 4
 #: Corners of a triangle, and how nearly its angle is a right one and its legs are equal, mm.
@@ -52,6 +56,10 @@ class Unit:
     def top(self) -> float:
         """Highest y of the unit."""
         return max(each.y + each.outline.bounds.top for each in self.members)
+
+
+#: Two members, and how far the second is moved along x and y from its place, mm.
+Beside: TypeAlias = tuple[UnitMember, UnitMember, float, float]
 
 
 class UnitShape:
@@ -201,10 +209,10 @@ def drawn_together(shape: UnitShape, unit: Unit) -> Unit:
 @lru_cache(maxsize=512)
 def _drawn_together(shape: UnitShape, unit: Unit) -> float:
     """Return the least period by the outlines themselves, arcs and all."""
-    pairs = [(first, second) for first in unit.members for second in unit.members]
+    pairs = list(product(unit.members, repeat=2))
 
     def spare(period: float) -> float:
-        return min(spare_room(shape, first, second, period, 0.0) for first, second in pairs)
+        return spare_room(shape, ((first, second, period, 0.0) for first, second in pairs))
 
     return least_that_works(spare, unit.period - 4.0 * HOLLOW_STAND_OFF, unit.period)
 
@@ -237,19 +245,39 @@ def least_that_works(spare: Callable[[float], float], fails: float, works: float
     return works
 
 
-def spare_room(
-    shape: UnitShape, first: UnitMember, second: UnitMember, dx: float, dy: float
-) -> float:
-    """Return by how much a member moved by dx, dy is farther from another than the gap, mm.
+def spare_room(shape: UnitShape, pairs: Iterable[Beside]) -> float:
+    """Return by how much members are farther from others than the gap, mm, at the nearest pair.
 
-    Exact, arcs and all; negative where it is nearer, and no more than a gap's width is reported.
+    Exact, arcs and all; negative where one is nearer, and no more than a gap's width is reported.
+
+    Args:
+        shape: whose members they are.
+        pairs: a member, the other one, and how far this one is moved along x and y.
     """
-    placed = moved(second.outline, second.x - first.x + dx, second.y - first.y + dy)
+    # Touching is allowed without a gap: what is not is running into each other.
+    least = 2.0 * shape.gap if shape.gap else 1.0
+    for pair in pairs:
+        least = min(least, _apart(shape, pair, least))
+        if least <= 0.0:
+            break
     if shape.gap == 0.0:
-        # Touching is allowed: what is not is running into each other, seen a hair further off.
+        return least if least > 0.0 else -1.0
+    return least - shape.gap
+
+
+def _apart(shape: UnitShape, pair: Beside, enough: float) -> float:
+    """Return the distance of a pair, mm, at most ``enough``."""
+    first, second, dx, dy = pair
+    x, y = second.x - first.x + dx, second.y - first.y + dy
+    one, two = first.outline.bounds, second.outline.bounds
+    across = max(0.0, one.left - two.right - x, two.left + x - one.right)
+    up = max(0.0, one.bottom - two.top - y, two.bottom + y - one.top)
+    if math.hypot(across, up) > enough + _FAR:
+        return enough
+    placed = moved(second.outline, x, y)
+    if shape.gap == 0.0:
+        # Seen a hair further off.
         hair = 1e-9
         length = float(np.hypot(dx, dy)) or 1.0
         placed = moved(placed, hair * dx / length, hair * dy / length)
-        apart = separation(first.outline, placed, enough=1.0)
-        return apart if apart > 0.0 else -1.0
-    return separation(first.outline, placed, enough=2.0 * shape.gap) - shape.gap
+    return separation(first.outline, placed, enough=enough)

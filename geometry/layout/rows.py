@@ -232,7 +232,7 @@ def _drawn_together(stack: Stack) -> Stack:
         def spare(
             rise: float, pairs: Sequence[tuple[UnitMember, UnitMember, float]] = pairs
         ) -> float:
-            return min(spare_room(stack.shape, a, b, dx, rise) for a, b, dx in pairs)
+            return spare_room(stack.shape, ((a, b, dx, rise) for a, b, dx in pairs))
 
         up = least_that_works(spare, step.dy - 4.0 * HOLLOW_STAND_OFF, step.dy)
         steps.append(Step(step.unit, step.dx, up))

@@ -72,11 +72,16 @@ class Outline:
         return _joined(self.vertices, closed=True)
 
     @cached_property
+    def boxes(self) -> tuple[Bounds, ...]:
+        """Return the bounding box of each segment, mm."""
+        return tuple([part.bounds() for part in self.segments])
+
+    @cached_property
     def bounds(self) -> Bounds:
         """Return the bounding box, mm."""
         across, along, bulges = zip(*self.vertices, strict=True)
         if any(bulges):
-            return _box(self.segments)
+            return Bounds.around(self.boxes)
         return Bounds(min(across), min(along), max(across), max(along))
 
     @property

@@ -161,10 +161,16 @@ def turns(works: dict[str, Callable[[], object]], rounds: int) -> dict[str, floa
     return {name: statistics.median(each) for name, each in times.items()}
 
 
+def compiled() -> dict[str, str]:
+    """Return the environment of a process whose modules are compiled, as installed ones are."""
+    return {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+
+
 def command(*arguments: str) -> Callable[[], object]:
     return lambda: subprocess.run(
-        (sys.executable, *arguments), cwd=ROOT, check=True, capture_output=True, timeout=120
-    )
+        (sys.executable, *arguments),
+        cwd=ROOT, check=True, capture_output=True, timeout=120, env=compiled(),
+    )  # fmt: skip
 
 
 def cut(request: Path, out: Path) -> Callable[[], object]:
@@ -174,7 +180,7 @@ def cut(request: Path, out: Path) -> Callable[[], object]:
 def first_answer() -> None:
     """Start the server, wait for its first kit and stop it."""
     with tempfile.TemporaryDirectory() as data:
-        settings = {**os.environ, "QUARTERSEAM_DATA": data, "QUARTERSEAM_WORKERS": "1"}
+        settings = {**compiled(), "QUARTERSEAM_DATA": data, "QUARTERSEAM_WORKERS": "1"}
         with socket.socket() as probe:
             probe.bind(("127.0.0.1", 0))
             port = probe.getsockname()[1]

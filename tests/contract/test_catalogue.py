@@ -20,6 +20,7 @@ from service import texts
 from service.texts import extract
 from service.tools.built_in import BUILT_IN
 from tests import requested
+from tests.bench_kits import KITS
 
 KIT: dict[str, Any] = {
     "title": "7777",
@@ -136,10 +137,10 @@ def _own_words(value: Any) -> set[str]:
 
 
 _WORD = re.compile(r"[A-Za-z](?:[\w.-]*\w)?")
-BENCH_KITS = sorted((Path(__file__).parents[1] / "fixtures" / "bench_kits").glob("*.json"))
 
 
-@pytest.mark.parametrize("path", BENCH_KITS, ids=lambda path: path.stem)
+@pytest.mark.without_nester
+@pytest.mark.parametrize("path", KITS, ids=lambda path: path.stem)
 def test_nothing_that_is_read_is_written_past_the_catalogue(path: Path, locale: Path) -> None:
     """Of ten kits: warnings, sheets, labels, pictures and pages for printing.
 

@@ -39,6 +39,7 @@ PIECES = [
 ]
 
 
+@pytest.mark.without_nester
 def test_face_to_face_counts_each_hand(client: FlaskClient) -> None:
     made = kit(client, PIECES, layers=4, stack="face_to_face")
     run = made["runs"][0]

@@ -13,6 +13,9 @@ from flask.testing import FlaskClient
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples"
 
 
@@ -27,22 +30,25 @@ def small_plan(tiling: str, **more: Any) -> dict[str, Any]:
     }
 
 
-#: Every third one; that the kits of all can be laid out is seen in test_planning_quilts.py. The
-#: rest is a long run.
+#: Every third one, laid out quickly, and one as it is; that the kits of all can be laid out is seen
+#: in test_planning_quilts.py. The rest is a long run.
 SOME_TILINGS = [
-    pytest.param(tiling, marks=() if number % 3 == 0 else pytest.mark.long)
+    pytest.param(tiling, effort, marks=() if is_short else pytest.mark.long)
     for number, tiling in enumerate(TILINGS)
+    for effort, is_short in (("quick", number % 3 == 0), (None, tiling == "square"))
 ]
 
 
-@pytest.mark.parametrize("tiling", SOME_TILINGS)
+@pytest.mark.parametrize(("tiling", "effort"), SOME_TILINGS)
 def test_the_kit_of_a_plan_is_made_as_it_is(
-    client: FlaskClient, fits: Callable[[Any, str], None], tiling: str
+    client: FlaskClient, fits: Callable[[Any, str], None], tiling: str, effort: str | None
 ) -> None:
     planned = client.post("/v1/quilt-plans", json=small_plan(tiling, edge="filled"))
     assert planned.status_code == 200, planned.get_data(as_text=True)
     plan = planned.get_json()
     fits(plan, "QuiltPlanAnswer")
+    if effort is not None:
+        plan["kit"]["runs"] = [{**run, "effort": effort} for run in plan["kit"]["runs"]]
     made = client.post("/v1/kits", json=plan["kit"])
     assert made.status_code == 201, made.get_data(as_text=True)
     kit = made.get_json()

@@ -15,6 +15,9 @@ from service.documents.pictures import looks
 from service.documents.sketches import load_sketch
 from tests import requested
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 
 def sheet(body: dict[str, Any]) -> tuple[RunSheet, str]:
     """Return a kit's sheet, and the text of its PDF in one line."""

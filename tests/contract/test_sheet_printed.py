@@ -14,6 +14,9 @@ import pytest
 from service.tools.built_in import BUILT_IN
 from tests import requested
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 SQUARE = {"id": "S", "shape": {"kind": "square", "side": "50 mm"}, "quantity": 5}
 #: ISO 216 in points; the margins that the sheet keeps, less half a line's width.
 A4, MARGIN = (210 / 25.4 * 72, 297 / 25.4 * 72), 39.0

@@ -20,6 +20,9 @@ from service.errors import RequestError
 from service.tools.built_in import BUILT_IN
 from tests.requested import kit
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 Points = NDArray[np.float64]
 #: What the margins hold to, mm.
 WITHIN = 0.01

@@ -57,7 +57,7 @@ def _material(studio: Studio, pieces: dict[str, tuple[dict[str, Any], int]], **h
     return float(used["area_mm2"]) / 25.4**2
 
 
-@pytest.mark.parametrize("effort", ["normal", "best"])
+@pytest.mark.parametrize("effort", ["normal", pytest.param("best", marks=pytest.mark.long)])
 def test_rows_beside_a_column(studio: Studio, effort: str) -> None:
     """7 rectangles of 5 by 2 in: on 6 in of a strip 12 in wide.
 

@@ -8,6 +8,9 @@ import pytest
 
 from tests.jobs.studio import Kit, Studio
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 
 def _kit(studio: Studio, red: int, blue: int, **run: Any) -> Kit:
     def square(name: str, quantity: int) -> dict[str, Any]:

@@ -51,9 +51,10 @@ def small_kit(title: str, quantity: int = 2) -> dict[str, Any]:
     }
 
 
-def slower_kit(title: str, quantity: int = 20) -> dict[str, Any]:
-    """A kit of three kinds on the same loads: 20 of each take half a second."""
+def slower_kit(title: str, quantity: int = 60, effort: str = "quick") -> dict[str, Any]:
+    """A kit of three kinds on the same loads: 60 of each take about a second."""
     body = small_kit(title, quantity)
+    body["runs"][0]["effort"] = effort
     shapes = {"B": {"kind": "jewel", "side": "1 in"}, "C": {"kind": "triangle", "side": "30 mm"}}
     body["pieces"] += [
         {"id": name, "shape": shape, "quantity": quantity} for name, shape in shapes.items()

@@ -34,7 +34,7 @@ def _follow(
 
 def test_events_come_while_the_job_goes_on(make_server: MakeServer) -> None:
     server = make_server(**live_jobs.QUICK)
-    link = live_jobs.submit(server.url, live_jobs.slower_kit("Followed", 60))
+    link = live_jobs.submit(server.url, live_jobs.slower_kit("Followed", effort="normal"))
     names: list[str] = []
     while "event: ended" not in names:
         # A stream ends after a minute; a follower asks again, as browsers do.

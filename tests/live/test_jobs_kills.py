@@ -107,7 +107,7 @@ def test_a_worker_told_to_stop_gives_its_job_back_at_no_cost(make_server: MakeSe
     # No lease runs out here: what is given back need not wait for that.
     patient = {**live_jobs.QUICK, "QUARTERSEAM_JOB_LEASE_SECONDS": "300"}
     server = make_server(command=live_jobs.SERVER, **patient)
-    body = live_jobs.slower_kit("Given back", 60)
+    body = live_jobs.slower_kit("Given back", effort="normal")
     link = live_jobs.submit(server.url, body)
     for _ in range(2):
         worker = make_server(data=server.data, command=live_jobs.WORKER, **patient)

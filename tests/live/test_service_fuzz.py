@@ -34,7 +34,7 @@ def _fuzz(server: Any, *options: str) -> None:
 @pytest.mark.timeout(900)
 def test_a_short_fuzz_finds_nothing(make_server: Callable[..., Any]) -> None:
     server = make_server(QUARTERSEAM_COMPUTE_SECONDS="30")
-    _fuzz(server, "-n", "8", "--seed", "20", "--max-time", "25")
+    _fuzz(server, "-n", "8", "--seed", "20", "--max-time", "12")
 
 
 @pytest.mark.long

@@ -46,7 +46,15 @@ def _answer(client: socket.socket) -> tuple[int, str, bytes]:
         return answer.status, answer.getheader("Content-Type") or "", answer.read()
 
 
-def _answers_healthyopen_connections(url: str, times: int) -> None:
+def _until_closed(client: socket.socket) -> bytes:
+    """Read until the server closes."""
+    payload = b""
+    while more := client.recv(65536):
+        payload += more
+    return payload
+
+
+def _answers_healthy(url: str, times: int) -> None:
     for _ in range(times):
         # A connection of its own each time: it must be accepted, too.
         answer = requests.post(f"{url}/v1/outlines", json=OUTLINES, timeout=300)
@@ -58,7 +66,7 @@ def test_a_hundred_half_sent_requests_keep_nobody_waiting(make_server: MakeServe
     server = make_server(**FEW, **PATIENT)
     for sent in HALF_SENT.values():
         with open_connections(server.port, [sent] * 100):
-            _answers_healthyopen_connections(server.url, 5)
+            _answers_healthy(server.url, 5)
 
 
 @pytest.mark.long
@@ -68,7 +76,7 @@ def test_uploads_that_stop_and_silent_connections_at_once(make_server: MakeServe
     sent = [UPLOAD + b"x" * 2500] * 24 + [b""] * 500
     with open_connections(server.port, sent):
         began = time.perf_counter()
-        _answers_healthyopen_connections(server.url, 100)
+        _answers_healthy(server.url, 100)
         print(f"100 outlines and health checks beside 524: {time.perf_counter() - began:.2f} s")
 
 
@@ -76,11 +84,10 @@ def test_what_stops_is_told_so_and_closed(make_server: MakeServer) -> None:
     server = make_server(
         QUARTERSEAM_HEADER_TIMEOUT_SECONDS="2", QUARTERSEAM_BODY_TIMEOUT_SECONDS="2"
     )
-    for kind, sent in HALF_SENT.items():
-        payload = b""
-        with open_connections(server.port, [sent]) as [client]:
-            while more := client.recv(65536):
-                payload += more
+    # All at once: the server waits for each of them at the same time.
+    with open_connections(server.port, [*HALF_SENT.values()]) as clients:
+        payloads = [_until_closed(client) for client in clients]
+    for kind, payload in zip(HALF_SENT, payloads, strict=True):
         if kind == "silent":
             assert payload == b""
             continue

@@ -19,6 +19,9 @@ from service.http.problems import problem_of
 from service.tools.built_in import BUILT_IN
 from tests import requested
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 _SHORT, _LONG = 12, 1000
 _WORDS = ("harbour", "slipway", "Größe", "tide-table", "W" * 40, "a", "mooring <b>", "&amp;")
 _MATERIALS = ("paper", "card", "coated_paper", "fabric", "stiffened_fabric", "other")

@@ -20,11 +20,17 @@ A4 = WorkArea.rectangle(0, 0, 210 - INCH / 2, 297 - INCH / 2)
 YIELDS = [(0.5, 115, 120), (0.75, 50, 48), (1, 28, 25), (1.5, 11, 11), (2, 5, 5)]
 
 
-@pytest.mark.parametrize(("side", "letter", "a4"), YIELDS)
-def test_c53_hexagons_a_sheet(side: float, letter: int, a4: int) -> None:
+@pytest.mark.parametrize(
+    ("side", "letter", "a4", "effort"),
+    [
+        *((*each, "quick") for each in YIELDS),
+        *(pytest.param(*each, "normal", marks=pytest.mark.long) for each in YIELDS),
+    ],
+)
+def test_c53_hexagons_a_sheet(side: float, letter: int, a4: int, effort: str) -> None:
     hexagon = build("hexagon", {"side": side * INCH})
     for room, least in ((LETTER, letter), (A4, a4)):
-        layout = lay_out([Item("A", hexagon, 1000)], room, gap=0.0)
+        layout = lay_out([Item("A", hexagon, 1000)], room, gap=0.0, effort=effort)
         assert len(layout.loads[0].placements) >= least
         assert check_load({"A": hexagon}, layout.loads[0], room, 0.0) == []
 

@@ -10,8 +10,7 @@ from service.requests.kits import kit_request
 from service.schemas import strict_json
 from service.tools import KINDS, kind_of
 from service.tools.built_in import BUILT_IN
-
-KITS = sorted((Path(__file__).parents[1] / "fixtures" / "bench_kits").glob("*.json"))
+from tests.bench_kits import KITS
 
 
 def test_ten_kits_use_every_tool() -> None:

@@ -14,6 +14,9 @@ from service.documents.pictures import looks
 from service.tools.built_in import BUILT_IN
 from tests import requested
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 Json = dict[str, Any]
 _LETTER_CARD = {"name": "card", "kind": "card", "width": "8 1/2", "height": "11"}
 _DIE = {

@@ -15,6 +15,9 @@ from service.documents.page_frames import MeasuringFrame
 from service.documents.typesetting import noted_pages, typeset
 from tests import requested
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 #: One load each: on a wide bed, on a tall one with many files, by a blade that is turned by hand.
 _RUNS: dict[str, dict[str, Any]] = {
     "wide": {"cutter": "laser-bed", "material": {"kind": "card"}},

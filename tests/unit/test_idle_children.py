@@ -9,6 +9,7 @@ import time
 from collections.abc import Iterator
 from typing import Any
 
+import numpy as np
 import pytest
 
 from geometry.errors import GeometryError
@@ -54,6 +55,11 @@ def _fails() -> None:
 
 def _fills(number_of_bytes: int) -> tuple[int, int]:
     return os.getpid(), len(bytearray(number_of_bytes))
+
+
+def _reserves(number_of_bytes: int) -> tuple[int, int]:
+    """Take address space, which is what is limited, without filling it, which takes long."""
+    return os.getpid(), np.empty(number_of_bytes, dtype=np.uint8).nbytes
 
 
 def _spends(seconds: float) -> int:
@@ -104,11 +110,11 @@ def test_a_child_that_was_stopped_is_replaced() -> None:
 def test_memory_is_limited_for_each_task() -> None:
     first = _run(os.getpid)
     with pytest.raises(child.StoppedError) as stopped:
-        _run(_fills, GIB, memory_bytes=GIB)
+        _run(_reserves, GIB, memory_bytes=GIB)
     assert stopped.value.why == "memory"
-    assert _run(_fills, 1 << 20, memory_bytes=GIB)[0] != first
+    assert _run(_reserves, 1 << 20, memory_bytes=GIB)[0] != first
     # The limit of the task before does not hold for the next one.
-    assert _run(_fills, GIB)[1] == GIB
+    assert _run(_reserves, GIB)[1] == GIB
 
 
 def test_a_child_whose_memory_grew_is_replaced() -> None:

@@ -21,6 +21,9 @@ from service.documents.pictures.png import png
 from service.tools.built_in import BUILT_IN
 from tests import requested
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 SVG = "{http://www.w3.org/2000/svg}"
 L_SHAPE = {"kind": "custom", "points": [[0, 0], [90, 0], [90, 15], [20, 15], [20, 60], [0, 60]]}
 PIECES: list[dict[str, Any]] = [

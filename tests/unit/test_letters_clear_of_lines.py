@@ -6,7 +6,6 @@ files are measured in ``test_pixels_under_letters``.
 
 from __future__ import annotations
 
-import functools
 import itertools
 from collections.abc import Iterator
 from pathlib import Path
@@ -26,11 +25,12 @@ from service.documents.sketches import load_sketch
 from service.quilts.plan import planned
 from service.quilts.top_sketch import legend_rows, top_sketch
 from service.requests.quilt_plans import QuiltPlanRequestSchema
-from service.schemas import strict_json
 from service.schemas.loading import load
-from tests import requested
+from tests.bench_kits import KITS, sheet_and_kit
 
-KITS = sorted((Path(__file__).parents[1] / "fixtures" / "bench_kits").glob("*.json"))
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 #: Rooms of a load's picture, mm: as large as on a page for itself, and the smallest.
 ROOMS = ((95.0, 116.0), (88.0, 53.0))
 QUILTS: dict[str, dict[str, Any]] = {
@@ -49,10 +49,9 @@ QUILTS: dict[str, dict[str, Any]] = {
 _FONT = ImageFont.truetype(str(REGULAR_FILE), 1000)
 
 
-@functools.cache
 def sheet(path: Path) -> RunSheet:
     """Return the run sheet of a kit."""
-    return requested.run_sheet(strict_json.loads(path.read_bytes(), max_depth=32))[0]
+    return sheet_and_kit(path)[0]
 
 
 def box_of(words: Words) -> shapely.Polygon:

@@ -20,6 +20,9 @@ from service.errors import RequestError
 from service.tools.built_in import BUILT_IN
 from tests import requested
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 
 def _kit(pieces: list[dict[str, Any]], **run: Any) -> dict[str, Any]:
     body = {

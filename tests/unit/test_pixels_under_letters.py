@@ -7,7 +7,6 @@ shapes, of quilts and of blocks.
 
 from __future__ import annotations
 
-import functools
 import io
 import re
 import xml.etree.ElementTree as ET
@@ -29,13 +28,13 @@ from service.quilts.plan import planned
 from service.requests.drawn_blocks import DrawnBlockRequestSchema
 from service.requests.gallery_blocks import gallery
 from service.requests.quilt_plans import QuiltPlanRequestSchema
-from service.schemas import strict_json
 from service.schemas.loading import load
-from service.tools.built_in import BUILT_IN
-from tests import requested
+from tests.bench_kits import KITS, sheet_and_kit
 from tests.unit.test_letters_clear_of_lines import QUILTS
 
-KITS = sorted((Path(__file__).parents[1] / "fixtures" / "bench_kits").glob("*.json"))
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 SVG = "{http://www.w3.org/2000/svg}"
 #: Of 255: a step in brightness that is an edge, and what is ink.
 _EDGE, _INK = 24, 96
@@ -85,11 +84,9 @@ def ink_on_edges(svg: str) -> int:
     return int(np.unique(places, axis=1, return_counts=True)[1].max())
 
 
-@functools.cache
 def pictures(path: Path) -> dict[str, str]:
     """Return the pictures of a kit's loads and tool paths."""
-    body = strict_json.loads(path.read_bytes(), max_depth=32)
-    made = requested.kit(body, BUILT_IN.get, read_back=False)
+    _, made = sheet_and_kit(path)
     return {
         name: data.decode() for name, data in made.files.items() if name.endswith("-picture.svg")
     }

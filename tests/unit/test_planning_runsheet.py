@@ -18,6 +18,9 @@ from service.tools import BY_NAME
 from service.tools.built_in import BUILT_IN
 from tests import requested
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 HEXAGON = {
     "id": "A",
     "shape": {"kind": "hexagon", "side": "1"},

@@ -27,6 +27,9 @@ from service.settings import Settings
 from service.tools.built_in import BUILT_IN
 from tests import requested
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 _PIECE = {"id": "A", "shape": {"kind": "hexagon", "side": "1"}, "quantity": 8}
 _RUN: dict[str, Any] = {
     "cut": "patch",

@@ -15,6 +15,9 @@ from service.documents.fonts import REGULAR_FILE
 from service.tools.built_in import BUILT_IN
 from tests import requested
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 _NUMBER = re.compile(
     r'<text transform="matrix\(1 0 0 -1 (\S+) (\S+)\)"[^>]*font-size="(\S+)"[^>]*>([^<]+)</text>'
 )

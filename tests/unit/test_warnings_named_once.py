@@ -11,6 +11,9 @@ from service.settings import Settings
 from service.tools.built_in import BUILT_IN
 from tests import requested
 
+#: What is looked at here does not depend on how full loads are.
+pytestmark = pytest.mark.without_nester
+
 # The two corners of 45 degrees of each: a mitre would reach 1/4 in / sin 22.5 degrees = 16.59 mm
 # beyond the template, 2.6 allowances.
 _SHAPE = {"kind": "diamond_45", "side": "3 1/2"}

@@ -1,0 +1,18 @@
+"""The ten kits whose sheets and pictures are looked at, made once for all tests of a process."""
+
+from __future__ import annotations
+
+import functools
+from pathlib import Path
+
+from service.documents.model import RunSheet
+from service.schemas import strict_json
+from tests import requested
+
+KITS = sorted((Path(__file__).parent / "fixtures" / "bench_kits").glob("*.json"))
+
+
+@functools.cache
+def sheet_and_kit(path: Path) -> tuple[RunSheet, requested.Made]:
+    """Return the run sheet of a kit, and the kit itself."""
+    return requested.run_sheet(strict_json.loads(path.read_bytes(), max_depth=32))
