@@ -192,8 +192,7 @@ def test_the_sheet_says_how_to_stack_and_what_an_outline_gives() -> None:
         ],
     }
     page = requested.kit(body, BUILT_IN.get, read_back=False).files["run-sheet.html"].decode()
-    assert "Each outline of R gives 1 of R" in page
-    assert "1 of L" in page
+    assert "Each outline of R gives one R below and one L above, mirrored" in page
     assert "right side down" in page
 
 
