@@ -202,9 +202,7 @@ def _losses(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
     if len({stroke.angle_deg for stroke in plan.strokes} - {None}) > 1:
         yield said("DXF cannot stop the machine: each blade angle has its own layer instead.")
     elif any(0 < stop.before_stroke < len(plan.strokes) for stop in plan.stops):
-        yield said(
-            "DXF cannot stop the machine: the run sheet says before which stroke to stop it."
-        )
+        yield said("DXF cannot stop the machine: the run sheet says after which stroke to stop it.")
     if any(stroke.piece for stroke in plan.strokes):
         yield said("DXF files carry no piece names: see the load's picture.")
     if values["release"] == "R12":

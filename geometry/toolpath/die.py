@@ -155,8 +155,8 @@ def _warnings(
         (
             said(
                 "The die holds {length:.1f} mm of steel rule {rule:g} mm thick: the press needs "
-                "about {force_words}, ejection included. The maker of the die and the manual of "
-                "the press have the last word.",
+                "about {force_words}, ejection included: do not use a press that is rated for "
+                "less. The maker of the die and the manual of the press have the last word.",
                 rule=rule,
                 length=length,
                 force_words=force_words(force),

@@ -91,12 +91,19 @@ def _piece_lines(load: SheetLoad) -> Iterator[list[Point]]:
             yield _closed(move.outline(outline))
         for arrow in kind.arrow:
             yield [vertex.point for vertex in move.chain(arrow).vertices]
+        for hole in kind.holes:
+            yield _closed(move.outline(hole))
 
 
 def _frames(load: SheetLoad) -> Iterator[list[Point]]:
     bed = load.ground.bed
     yield _closed(bed.boundary or WorkArea.rectangle(0.0, 0.0, bed.width, bed.height).boundary)
     yield _closed(load.ground.area.boundary)
+    for each in (*load.ground.area.keep_outs, *bed.keep_outs):
+        yield _closed(each)
+    for rest in load.rests:
+        left, bottom, right, top = rest.box
+        yield _closed(WorkArea.rectangle(left, bottom, right - left, top - bottom).boundary)
     if load.ground.sheet is not None:
         yield _closed(load.ground.sheet)
 

@@ -19,7 +19,7 @@ _PAPER: Final = (
     (
         _later(
             "Use one weight of paper or card for the whole project, and do not mix these templates "
-            "with hand-cut ones."
+            "with others."
         )
     ),
 )

@@ -165,7 +165,12 @@ class _Names:
         ]
         if len(ids) == 1:
             # Small letters on every piece would only make arrows and lines hard to see.
-            placed = [each and (each if each.size * scale >= _ALONE else None) for each in placed]
+            placed = [
+                each
+                if each and each.size * scale >= _ALONE and each.keeps_arrow(kind.arrow)
+                else None
+                for (_at, kind), each in zip(kinds, placed, strict=True)
+            ]
         self._placed = placed
 
     def arrow(self, index: int) -> tuple[Chain, ...]:

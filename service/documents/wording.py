@@ -150,9 +150,9 @@ def rest_lines(load: SheetLoad) -> Iterator[str]:
             layers=load.layers,
             pieces=kept,
         )
-    if small:
+    elif small:
         yield _("Left over, too small for any piece of this kit: {pieces}.", pieces=small)
-    elif not kept and load.leaves_rest:
+    elif load.leaves_rest:
         yield _("No piece of this kit fits into what is left.")
 
 

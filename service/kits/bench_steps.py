@@ -78,6 +78,8 @@ def halt_of(run: Run, load: PlannedLoad, row: LoadAnswer) -> Halt:
 def load_steps(run: Run, load: PlannedLoad, halt: Halt) -> Iterator[SheetStop]:
     """Yield the steps of a load in order, each with a box to tick on the sheet."""
     plan, inside = load.planned.plan, inside_stops(load)
+    if run.layers > 1 and kind_of(run.cutter.tool).is_beam:
+        yield SheetStop("check", _stack_leave(run), None)
     for stop in plan.stops:
         if stop in inside:
             message = _inside(stop, halt, len(plan.strokes))
@@ -86,6 +88,8 @@ def load_steps(run: Run, load: PlannedLoad, halt: Halt) -> Iterator[SheetStop]:
         else:
             message = stop_words(stop)
         yield SheetStop(stop.reason, message, stop.angle_deg)
+    if not any(stop.reason == "snip-ties" for stop in plan.stops) and _is_machine(run):
+        yield SheetStop("unload", _unload(run), None)
     if any(stroke.part == "nick" for stroke in plan.strokes):
         # How pieces are freed that a die's nicks hold: common practice, no source.
         yield SheetStop(
@@ -116,10 +120,34 @@ def _inside(stop: Stop, halt: Halt, strokes: int) -> str:
     return f"{begin} {what} {then}"
 
 
+def _is_machine(run: Run) -> bool:
+    """Return whether a machine cuts the pieces out, so that hands have to wait for its end."""
+    kind = kind_of(run.cutter.tool)
+    return not kind.is_pressed and not kind.is_cut_by_hand
+
+
+def _stack_leave(run: Run) -> str:
+    """Return who answers for a stack under a beam, and what is done without leave."""
+    return _(
+        "A stack is allowed here by: ______________. Without that, load one layer at a time, and "
+        "cut this load {layers} times as often.",
+        layers=run.layers,
+    )
+
+
+def _unload(run: Run) -> str:
+    if kind_of(run.cutter.tool).is_beam:
+        return _(
+            "Beam off, nothing glowing, fumes drawn off: open the lid, then lift the pieces out."
+        )
+    return _("Machine stopped, head out of the way: lift the pieces out.")
+
+
 def _snip(run: Run) -> str:
     if kind_of(run.cutter.tool).is_beam:
         return _(
-            "Beam off, nothing glowing: open the lid, snip the ties, then lift the pieces out."
+            "Beam off, nothing glowing, fumes drawn off: open the lid, snip the ties, then lift "
+            "the pieces out."
         )
     return _("Machine stopped, head out of the way: snip the ties, then lift the pieces out.")
 
@@ -161,9 +189,9 @@ def halt_warnings(halts: Iterable[Halt]) -> Iterator[str]:
             "on it. Better than counting strokes is one file per blade angle, pen and blade apart, "
             "or a format that stops your machine: ask the office. Count only if the machine's "
             "manual lets you work on the head while it is paused; a machine that is switched off "
-            "or cancelled loses its place. A stroke is one line, from tool down to tool up: its "
-            "number stands beside its start in the picture, where there is room, and a dark dot "
-            "where the last one before a pause ends."
+            "or cancelled loses its place. A stroke is one line from its start to its end, however "
+            "many stabs it takes: its number stands beside its start in the picture, where there "
+            "is room, and a large dot where the last one before a pause ends."
         )
 
 

@@ -17,6 +17,8 @@ from service.texts import ngettext
 from service.tools import kind_of
 from service.tools.figures import speed_text
 
+#: Why somebody works on the machine inside a load.
+_INSIDE = frozenset({"turn-blade", "change-tool"})
 #: Room to write a setting by hand.
 _BLANK = "______"
 
@@ -82,14 +84,22 @@ def test_cut(kit: Kit, planned: PlannedRun, bench: BenchUnits) -> Iterator[str]:
     yield f"{text} {_test_file(planned, first)}" if kind.is_tested_by_file else text
     size = bench.ruler_size(kit.pieces[first].region(run.cut).outline.bounds)
     yield (
-        _("Then measure it from tip to tip, across x up as drawn: {size}.", size=size)
+        _(
+            "Then measure it, turned as it is drawn under Pieces: {size}.",
+            size=size,
+        )
         if run.layers == 1
         else _(
-            "Then measure its top and its bottom layer from tip to tip, across x up as drawn: "
+            "Then measure its top and its bottom layer, turned as it is drawn under Pieces: "
             "{size}.",
             size=size,
         )
     )
+    if any(stop.reason in _INSIDE for load in planned.loads for stop in _stops(load)):
+        yield _(
+            "Its strokes are not those of the load: pause where all that the pen draws, or all "
+            "that is cut at one blade angle, is done."
+        )
     if any(stop.reason == "change-tool" for load in planned.loads for stop in _stops(load)):
         yield _("What the pen drew must lie inside the cut as the picture shows it.")
     go_on = _(
@@ -113,8 +123,8 @@ def _test_file(planned: PlannedRun, piece: str) -> str:
     if alone is not None:
         return _("Use the file of load {number}.", number=alone.number)
     return _(
-        "Its file: a recut of one, or load {number} with all but one taken out in the machine's "
-        "program, not saved.",
+        "Its file: a recut of one from the office, or load {number} with all but one taken out in "
+        "the machine's program (not saved); lay the spare piece where that one lies.",
         number=loads[0].number,
     )
 

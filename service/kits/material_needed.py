@@ -9,6 +9,7 @@ from geometry.units import MM_PER_INCH, round_up
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
 from service.kits.stock import stock_words
+from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.printing import home_paper, is_printed, printer_paper
@@ -25,11 +26,15 @@ _PAPER_WORDS = {"a4": _later("A4"), "letter": _later("letter size")}
 #: What a frame that grips cloth takes of it on each side: 1 in or 25 mm. Common practice, no
 #: source.
 _GRIP_IN, _GRIP_MM = MM_PER_INCH, 25.0
+#: Room about a test piece on each side, mm. Common practice, no source.
+_ABOUT_A_TEST = 12.0
 _PAST_RULES_IN, _PAST_RULES_MM = MM_PER_INCH / 4.0, 6.0
 _SHEETS = frozenset({"paper", "card", "coated_paper", "vinyl"})
 
 
-def material_needed(planned: PlannedRun, row: RunAnswer, units: BenchUnits) -> tuple[str, ...]:
+def material_needed(
+    kit: Kit, planned: PlannedRun, row: RunAnswer, units: BenchUnits
+) -> tuple[str, ...]:
     """Return how many pieces of a run's material to get ready, and their size.
 
     Of a roll nothing is cut beforehand: what to draw off is a fact of the run.
@@ -40,20 +45,32 @@ def material_needed(planned: PlannedRun, row: RunAnswer, units: BenchUnits) -> t
         return (_printed(row, paper or printer_paper(run), units),)
     if planned.parts:
         taken = _("Take from the stock: {sheets}.", sheets=stock_words(planned, units))
-        return (f"{taken} {_spare(run)}",)
+        return (f"{taken} {_spare(kit, run, units)}",)
     if run.from_roll:
-        return (_spare(run),)
-    return (f"{_sheets(planned, paper, units)} {_spare(run)}",)
+        return (_spare(kit, run, units),)
+    return (f"{_sheets(planned, paper, units)} {_spare(kit, run, units)}",)
 
 
-def _spare(run: Run) -> str:
-    """Return what is kept for the test cut, which no count of sheets holds."""
-    piece = next(iter(run.quantities))
+def _spare(kit: Kit, run: Run, units: BenchUnits) -> str:
+    """Return what is kept for the test cut, which no count of sheets holds.
+
+    A frame grips only cloth that is large enough, and under a press all rules need some: there the
+    test takes pieces of the full size.
+    """
+    kind = kind_of(run.cutter.tool)
+    if kind.grips_edges or kind.is_pressed:
+        return ngettext(
+            "Keep {n} more of that size for the test.",
+            "Keep {n} more of that size for the test.",
+            run.layers,
+        )
+    box = kit.pieces[next(iter(run.quantities))].region(run.cut).outline.bounds
+    size = " x ".join(units.enough(side + 2.0 * _ABOUT_A_TEST) for side in (box.width, box.height))
     return ngettext(
-        "Keep a spare piece for the test, prepared alike, that holds one {piece}.",
-        "Keep {n} spare pieces for the test, prepared alike, each of which holds one {piece}.",
+        "Keep a spare piece for the test, prepared alike, at least {size}.",
+        "Keep {n} spare pieces for the test, prepared alike, each at least {size}.",
         run.layers,
-        piece=piece,
+        size=size,
     )
 
 

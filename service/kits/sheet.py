@@ -22,7 +22,7 @@ from service.kits.printed import PrintedFiles
 from service.kits.quote_page import quote_page
 from service.kits.sheet_facts import run_facts, run_figures
 from service.kits.sheet_loads import arrow_of, sheet_load
-from service.kits.sheet_totals import office_length, run_cautions, sheet_totals
+from service.kits.sheet_totals import label_notes, office_length, run_cautions, sheet_totals
 from service.kits.sheet_warnings import SheetWarnings
 from service.pieces.model import Allowance, Kit, Piece
 from service.requests.runs import Run
@@ -91,7 +91,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
         copies=kit.copies,
         bag=bag_items(kit, pieces) if kit.copies > 1 else (),
         labels=kit.labels,
-        office=warnings.for_office(),
+        office=(*warnings.for_office(), *label_notes(kit)),
         units=kit.units,
         language=kit.language,
     )
@@ -116,7 +116,7 @@ def _preparation(
         roll=run.from_roll,
         stacking=stacking(run, planned.plies),
         wrong_side_up=lies_wrong_side_up(kit, run),
-        needed=(*motif_steps(planned, kit.units), *material_needed(planned, row, units)),
+        needed=(*motif_steps(planned, kit.units), *material_needed(kit, planned, row, units)),
     )
 
 

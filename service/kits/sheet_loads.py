@@ -184,7 +184,7 @@ def _rests(kit: Kit, on: Run, load: PlannedLoad) -> Iterator[SheetRest]:
     units = BenchUnits(kit.units, kit.second_units)
     for each in load.offcuts:
         box = Bounds(each.x, each.y, each.x + each.width, each.y + each.height)
-        fits = fits_a_piece(kit, each.width, each.height, roll=on.from_roll)
+        fits = fits_a_piece(kit, on.cut, each.width, each.height, roll=on.from_roll)
         yield SheetRest(box, units.rough_size(each.width, each.height), fits)
 
 

@@ -55,3 +55,12 @@ def run_cautions(kit: Kit, texts: Sequence[str]) -> Iterator[str]:
             yield _(text)
         else:
             yield _("{runs}: {warning}", runs=named_runs(runs), warning=_(text))
+
+
+def label_notes(kit: Kit) -> Iterator[str]:
+    """Yield what the code on the labels is for, if there are labels."""
+    if "labels" in kit.documents:
+        yield _(
+            "The square code on each label leads back to this kit, for pieces that have to be cut "
+            "again."
+        )

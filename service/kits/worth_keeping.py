@@ -15,26 +15,26 @@ _TURNS_DEG = tuple(15.0 * step for step in range(12))
 _ROUNDING = 1e-6
 
 
-def fits_a_piece(kit: Kit, width: float, height: float, *, roll: bool) -> bool:
-    """Return whether a piece that the kit cuts fits into a rectangle, mm, as it may be turned.
+def fits_a_piece(kit: Kit, cut: str, width: float, height: float, *, roll: bool) -> bool:
+    """Return whether a template, or a patch, of the kit fits into a rectangle, mm, as it may turn.
 
     Up a piece runs along a ``roll``, from left to right.
     """
     if roll:
         width, height = height, width
     return any(
-        wide <= width + _ROUNDING and high <= height + _ROUNDING for wide, high in _boxes(kit)
+        wide <= width + _ROUNDING and high <= height + _ROUNDING for wide, high in _boxes(kit, cut)
     )
 
 
-def _boxes(kit: Kit) -> Iterator[tuple[float, float]]:
-    """Yield the boxes of all pieces of all runs, at their turns, mm."""
-    cut = dict.fromkeys((name, run.cut) for run in kit.runs for name in run.portions)
-    for name, how in cut:
+def _boxes(kit: Kit, cut: str) -> Iterator[tuple[float, float]]:
+    """Yield the boxes of all pieces that are cut so, at their turns, mm."""
+    names = (name for run in kit.runs if run.cut == cut for name in run.portions)
+    for name in dict.fromkeys(names):
         piece = kit.pieces[name]
         stated = stated_turns_deg(piece.turns)
         turns = _TURNS_DEG if stated is None else tuple(stated)
-        yield from _turned(piece.region(how).outline, turns)
+        yield from _turned(piece.region(cut).outline, turns)
 
 
 @lru_cache(maxsize=256)

@@ -68,17 +68,31 @@ def test_a_stack_under_a_laser_is_warned_of_and_tested_as_a_stack() -> None:
     single, text = sheet()
     assert "smoulder" not in text
     assert "through a spare stack" not in text
+    assert "allowed here by" not in text
     stacked, text = sheet(run={"layers": 4})
     assert "A stack of 4 layers under a laser can smoulder" in text
     assert "Cut one S through a spare stack of 4 layers." in text
     assert "top and its bottom layer" in text
-    assert "Keep 4 spare pieces for the test" in text
+    # 72 mm and 12 mm on each side.
+    assert "Keep 4 spare pieces for the test, prepared alike, each at least 96 mm x 96 mm." in text
+    assert "A stack is allowed here by: ____" in text
+    assert "Without that, load one layer at a time, and cut this load 4 times as often" in text
     assert "8 of S: 2 outlines x 4 layers" in text
     # Nobody at the bench knows the fibre of cotton by its name: there is a line for it.
     for made in (single, stacked):
         assert made.runs[0].preparation[0].startswith("Write down the fibre of this cloth: ____")
     _, text = sheet(run={"material": {"name": "card", "kind": "card"}, "cut": "template"})
     assert "fibre" not in text
+    # Card has no ties, and lights more easily than cloth.
+    assert "fumes drawn off: open the lid, then lift the pieces out" in text
+
+
+def test_what_a_frame_or_a_press_needs_for_a_test_is_of_full_size() -> None:
+    """A scrap lies loose in a hoop, and leaves most rules of a die bare: common practice."""
+    for cutter in ("indexed-blade-hoop", "die-board"):
+        material = {"name": "sail cotton", "kind": "stiffened_fabric"}
+        _, text = sheet(run={"cutter": cutter, "layers": 2, "material": material})
+        assert "Keep 2 more of that size for the test." in text
 
 
 def test_a_sheet_that_hangs_over_a_laser_is_trimmed_not_propped() -> None:

@@ -37,6 +37,8 @@ _ELSEWHERE = (
 #: Clearance of an arrow from holes and marks as a share of the smallest letters, its shortest share
 #: of the first one, and its head as a share of its length.
 _CLEAR, _SHORTEST, _HEAD = 0.4, 0.2, 0.16
+#: Share of its length with which an arrow counts as whole.
+_WHOLE = 0.6
 
 
 @dataclass(frozen=True)
@@ -61,6 +63,12 @@ class PlacedName:
     turns_deg: tuple[float, ...]
     size: float
     arrow: tuple[Chain, ...]
+
+    def keeps_arrow(self, whole: Sequence[Chain]) -> bool:
+        """Return whether the arrow is about as long as the whole one that stands without a name."""
+        if not whole or not self.arrow:
+            return True
+        return self.arrow[0].bounds.height >= _WHOLE * whole[0].bounds.height
 
     def at(self, move: Rigid) -> Point:
         """Return the point of the bed about which the name stands on a placed piece."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -59,7 +59,10 @@ def placed_numbers(
         urgent: indices of those that are placed before all others.
     """
     order = sorted(chosen, key=lambda at: (at not in urgent, _FIRST.get(strokes[at].part, 2), at))
-    wishes = [_wish(strokes[at], str(first + at), middles) for at in order]
+    wishes = [
+        replace(_wish(strokes[at], str(first + at), middles), is_urgent=at in urgent)
+        for at in order
+    ]
     for place, text, (x, y, size) in _clear(wishes, _Lines(lines), letter):
         yield order[place], text, Point(x, y), size
 
@@ -71,11 +74,12 @@ class _Wish:
     text: str
     start: Point
     into: float
+    is_urgent: bool = False
 
     @property
     def farther(self) -> list[tuple[float, float]]:
         """Return the heights and distances that are tried when none of the first will do."""
-        far = _FARTHER if self.text == _LINE_UP else ()
+        far = _FARTHER if self.is_urgent or self.text == _LINE_UP else ()
         return [*_NEAR[_TRIED:], *((min(_SIZES), away) for away in far)]
 
 
