@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 #: Largest heights of a load's picture, points, of which the largest is used that does not add a
 #: page.
-HEIGHTS = (330.0, 270.0, 225.0, 200.0, 180.0, 170.0, 160.0, 150.0)
+HEIGHTS = (330.0, 270.0, 225.0, 200.0, 180.0, 170.0, 160.0, 150.0, 135.0)
 #: Pages of a usual kit, and the scale of one that would otherwise take more.
 _USUAL_PAGES, _SMALLER = 2, 0.9
 

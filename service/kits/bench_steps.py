@@ -140,7 +140,7 @@ def _unload(run: Run) -> str:
         return _(
             "Beam off, nothing glowing, fumes drawn off: open the lid, then lift the pieces out."
         )
-    return _("Machine stopped, head out of the way: lift the pieces out.")
+    return _("Machine stopped, head clear: lift the pieces out.")
 
 
 def _snip(run: Run) -> str:
