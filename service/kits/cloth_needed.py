@@ -14,9 +14,12 @@ from service.pieces.model import Kit
 from service.quilts.length_text import length_text
 from service.requests.fabrics import usual_step
 from service.requests.materials import CLOTH
+from service.requests.pieces import Turns
 from service.runs.loads import PlannedRun
 from service.runs.sheet_position import has_place, work_box
 
+#: Decimals of an angle in degrees: finer differences are rounding.
+_DECIMALS = 6
 #: Share of a piece by which it may be wider than its place: rounding of inches.
 _NEAR = 1e-9
 
@@ -39,7 +42,7 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
     """Return what to buy of a run's cloth, or None: no cloth, a roll, a stock, or too narrow cloth.
 
     Each layer of each load is one piece. The lengthwise grain goes up the bed, so a piece lies
-    with its height along the cloth, unless all that is cut from it may be turned in any way.
+    with its height along the cloth, unless all that is cut from it may lie a quarter turn on.
 
     Args:
         kit: with its pieces as they may be turned on the run's material.
@@ -52,7 +55,7 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
     count = sum(load.load.repeats for load in planned.loads) * run.layers
     box = _piece(planned, kit.units)
     sides = [(box.width, box.height)]
-    if all(kit.pieces[name].turns == "free" for name in run.quantities):
+    if all(_turns_by_quarters(kit.pieces[name].turns) for name in run.quantities):
         sides.append((box.height, box.width))
     found = [rows for wide, long in sides if (rows := _rows(count, wide, long, width)) is not None]
     if not found:
@@ -71,6 +74,14 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
         buy_mm=buy,
         buy=length_text(buy, step.unit),
     )
+
+
+def _turns_by_quarters(turns: Turns) -> bool:
+    """Return whether a piece may lie a quarter turn on from each way in which it may lie."""
+    if isinstance(turns, str):
+        return turns == "free"
+    allowed = {round(turn, _DECIMALS) % 360.0 for turn in turns}
+    return all((turn + 90.0) % 360.0 in allowed for turn in allowed)
 
 
 def _piece(planned: PlannedRun, units: str) -> Bounds:

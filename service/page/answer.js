@@ -4,7 +4,7 @@ import { cureButton } from "./cures.js";
 import { enlarge, image } from "./images.js";
 import { show, showTime } from "./lengths.js";
 import { clothUse, isCloth, loadCount, materialUse } from "./material_use.js";
-import { runNote, stopTexts } from "./stops.js";
+import { pausesOf, runNote, stopTexts } from "./stops.js";
 import { t, tn } from "./text.js";
 import { playPath } from "./play.js";
 import { stockUse } from "./stock_use.js";
@@ -22,7 +22,7 @@ function stopList(load, asked) {
   const stops = stopTexts(load, asked);
   if (!stops.length) return nothing;
   return html`<details class="stops">
-    <summary>${tn("{n} stop", "{n} stops", stops.length)}</summary>
+    <summary>${tn("{n} step by hand", "{n} steps by hand", stops.length)}</summary>
     <ol>
       ${stops.map((/** @type {string} */ each) => html`<li>${each}</li>`)}
     </ol>
@@ -33,7 +33,7 @@ function stopList(load, asked) {
 function loadCard(load, run, units, asked) {
   const title = t("Run {run}, load {load}", { run: run.number, load: load.number });
   const pieces = Object.entries(load.outlines || load.placed || {})
-    .map(([id, count]) => `${id} × ${count}`)
+    .map(([id, count]) => `${heapOf(run, id)} × ${count}`)
     .join(", ");
   return html`<li class="load">
     <button
@@ -63,10 +63,13 @@ function loadCard(load, run, units, asked) {
   </li>`;
 }
 
+/** The pieces that are cut as one heap, of which the first is named. @param {any} run @param {string} id */
+export const heapOf = ({ totals }, id) => Object.keys(totals[id]?.per_copy || { [id]: 1 }).join(" + ");
+
 /** What a run makes of each piece; of pieces that are cut as one heap, of all of them together. @param {any} run */
 const madeOf = ({ totals }) =>
   Object.entries(totals)
-    .map(([id, each]) => `${Object.keys(each.per_copy || { [id]: 1 }).join(" + ")}: ${each.made}`)
+    .map(([id, each]) => `${heapOf({ totals }, id)}: ${each.made}`)
     .join(", ");
 
 /** @param {any} run */
@@ -163,7 +166,9 @@ function notPriced({ quote }) {
 /** @param {any} answer */
 function fits(answer) {
   if (answer.runs.some((/** @type {any} */ run) => run.shortfall)) return t("not all: too little in stock");
-  return answer.complete === false ? t("not all") : t("yes");
+  const isShort = (/** @type {any} */ run) =>
+    Object.values(run.totals).some((each) => /** @type {any} */ (each).missing);
+  return answer.runs.some(isShort) ? t("not all") : t("yes");
 }
 
 /** Before its files are made already: whether they stop the machine, and which would. @param {any} run
@@ -208,7 +213,8 @@ function currencyOf(request, run) {
  */
 export function answerView(answer, request, changed) {
   const { totals } = answer,
-    units = request?.units || "mm";
+    units = request?.units || "mm",
+    pauses = answer.runs.reduce((/** @type {number} */ sum, /** @type {any} */ run) => sum + pausesOf(run), 0);
   return html`<dl class="figures">
       <div>
         <dt>${t("Fits")}</dt>
@@ -224,8 +230,14 @@ export function answerView(answer, request, changed) {
       </div>
       ${totals.stops
         ? html`<div>
-            <dt>${t("Stops")}</dt>
+            <dt>${t("Steps by hand")}</dt>
             <dd>${totals.stops}</dd>
+          </div>`
+        : nothing}
+      ${pauses
+        ? html`<div>
+            <dt>${t("Of these, while it cuts")}</dt>
+            <dd id="pauses">${pauses}</dd>
           </div>`
         : nothing}
       ${price(answer)}

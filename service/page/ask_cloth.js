@@ -17,7 +17,7 @@ const cloth = question(
   settings.ask?.cloth || {
     units: inches ? "in" : "cm",
     pieces: [{ id: "A", width: inches ? "2 1/2" : "6", length: inches ? "2 1/2" : "6", quantity: 100 }],
-    fabric: { name: "cotton", width: inches ? "42" : "110" },
+    fabric: { name: "cotton", width: inches ? "40" : "101.6" },
   },
   () => redraw(),
 );

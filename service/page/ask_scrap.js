@@ -143,10 +143,6 @@ function answer() {
         <dt>${t("Patches that fit on this cutter")}</dt>
         <dd id="scrap-fits">${run.totals.A.made}</dd>
       </div>
-      <div>
-        <dt>${t("Covered")}</dt>
-        <dd>${Math.round(load.utilisation * 100)} %</dd>
-      </div>
     </dl>
     ${assumed(run)}
     <button

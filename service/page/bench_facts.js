@@ -1,21 +1,21 @@
 /** What a load at the bench is cut from and gives, and what is warned of. @module */
 import { html, nothing } from "./lit-html.js";
-import { warningsOf, withoutRun } from "./answer.js";
+import { heapOf, warningsOf, withoutRun } from "./answer.js";
 import { oneLoad } from "./material_use.js";
 import { settings } from "./settings.js";
 import { t, tn } from "./text.js";
 
-/** @param {any} load @returns {string} such as "A × 4, B × 1" */
-export const piecesOf = (load) =>
+/** @param {any} run @param {any} load @returns {string} such as "A × 4, B × 1" */
+export const piecesOf = (run, load) =>
   Object.entries(load.pieces || load.outlines || {})
-    .map(([id, count]) => `${id} × ${count}`)
+    .map(([id, count]) => `${heapOf(run, id)} × ${count}`)
     .join(", ");
 
 /** @param {any} kit @param {any} run @param {any} load */
 export function benchFacts(kit, run, load) {
   const units = kit.request?.units || settings.units,
     size = load.stock ? t("From “{name}”", { name: load.stock }) : oneLoad(run, load, units),
-    pieces = t("Pieces: {pieces}", { pieces: piecesOf(load) });
+    pieces = t("Pieces: {pieces}", { pieces: piecesOf(run, load) });
   return html`<p id="bench-facts">${[pieces, size].filter(Boolean).join(". ")}</p>`;
 }
 

@@ -1,5 +1,7 @@
 /** A request's lengths when its units change: the numbers are converted, so that the pieces keep their size. @module */
 
+import { settings } from "./settings.js";
+
 /** @type {Record<string, number>} */
 const MM = { in: 25.4, mm: 1, cm: 10 };
 /**
@@ -82,4 +84,14 @@ export function convert(part, from, to) {
     else if (value && typeof value === "object") convert(value, from, to);
     else if (LENGTHS.has(name)) part[name] = converted(value, from, to);
   }
+}
+
+/** A kit that the service made of a drawing, in the units that the page is used in. @param {any} kit */
+export function inOwnUnits(kit) {
+  const from = kit.units || "mm",
+    to = settings.units;
+  if (from === to || !convertible(kit)) return kit;
+  const own = structuredClone(kit);
+  convert(own, from, to);
+  return { ...own, units: to };
 }

@@ -1,8 +1,9 @@
 /** Cutters, chosen from pictures of their beds. @module */
 import { html, nothing } from "./lit-html.js";
 import { getAll } from "./api.js";
-import { bedDrawing, bedSize } from "./beds.js";
+import { bedDrawing, bedSize, marginsOf, openingOf } from "./beds.js";
 import { change, describe } from "./cutter_form.js";
+import { showRoughly } from "./lengths.js";
 import { t } from "./text.js";
 
 /** @type {any[]} */
@@ -36,11 +37,24 @@ const machine = ({ formats, ...rest }) => JSON.stringify(rest);
 const isChosen = (each, chosen) =>
   typeof chosen === "object" ? machine(each.cutter) === machine(chosen) : each.name === chosen;
 
+/** What the margins leave of a rectangular bed. @param {any} cutter @param {string} units of the request */
+function reach(cutter, units) {
+  const own = cutter.units || "mm",
+    opening = openingOf(cutter, own),
+    [left, right, top, bottom] = marginsOf(cutter, own);
+  if (!opening || opening.isRoll || !opening.isRectangle || !(left + right + top + bottom)) return nothing;
+  const size = {
+    width: showRoughly(opening.width - left - right, units),
+    height: showRoughly(opening.height - top - bottom, units),
+  };
+  return html`<br />${t("cuts {width} × {height} of it", size)}`;
+}
+
 /** @param {any} cutter @param {string} label @param {string} units of the request */
 const pictured = (cutter, label, units) =>
   html`${bedDrawing(cutter, cutter.units || "mm")}<span
       >${label}<br />
-      <small>${bedSize(cutter, cutter.units || "mm", units)}</small></span
+      <small>${bedSize(cutter, cutter.units || "mm", units)}${reach(cutter, units)}</small></span
     >`;
 
 /** What a cutter is called in a request, or what is described in one. @param {any} chosen @returns {string} */

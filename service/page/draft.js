@@ -60,6 +60,7 @@ export function onPreview(drawn) {
  */
 export function startFrom(request, note = "") {
   draft.request = request ? structuredClone(request) : first();
+  begunUnits = draft.request.units;
   // What was said of the request before does not concern this one.
   Object.assign(draft, { preview: null, outlines: null, problem: null, errors: [], note });
   changed(0);
@@ -83,11 +84,16 @@ export function markKept() {
   remember({ kept: JSON.stringify(draft.request) });
 }
 
+/** The units that the form was begun with: those of a kit that was opened are not the user's own choice. */
+let begunUnits = draft.request.units;
+
 /** The request has changed: ask again, a moment after the last change. */
 export function changed(delay = DELAY_MS) {
   alignPrices(draft.request);
   alignCloth(draft.request);
-  remember({ draft: draft.request, units: draft.request.units || "in" });
+  const { units } = draft.request;
+  remember({ draft: draft.request, ...(units && units !== begunUnits ? { units } : {}) });
+  begunUnits = units;
   current?.abort();
   clearTimeout(timer);
   draft.busy = true;

@@ -71,3 +71,17 @@ export function pieceDrawing(piece, units) {
     </figcaption>
   </figure>`;
 }
+
+/** Draw an outline alone, as large as its place. @param {any} form of an answer */
+export function shapeDrawing(form) {
+  const box = bounds(form.outline),
+    // Arcs reach beyond their ends.
+    hasArcs = form.outline.some((/** @type {number[]} */ each) => each[2]),
+    half = Math.max(form.width_mm, form.height_mm) * (hasArcs ? 0.9 : 0.62);
+  return html`<svg
+    viewBox="${(box.x0 + box.x1) / 2 - half} ${-(box.y0 + box.y1) / 2 - half} ${2 * half} ${2 * half}"
+    aria-hidden="true"
+  >
+    <g transform="scale(1 -1)"><path class="shape" vector-effect="non-scaling-stroke" d=${pathOf(form)} /></g>
+  </svg>`;
+}

@@ -1,6 +1,7 @@
 /** A block that was taken apart: its pieces, what was repaired, its kit, and saving it. @module */
 import { html, nothing } from "./lit-html.js";
 import { Problem, call, curl } from "./api.js";
+import { inOwnUnits } from "./convert.js";
 import { startFrom } from "./draft.js";
 import { field } from "./field.js";
 import { svgImage } from "./images.js";
@@ -119,7 +120,7 @@ function keeping() {
 }
 
 function makeKit() {
-  startFrom(shown.block.kit);
+  startFrom(inOwnUnits(shown.block.kit));
   location.hash = "#/shape";
 }
 

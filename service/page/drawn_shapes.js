@@ -1,6 +1,7 @@
 /** Single shapes found in a drawing, and what in it is no shape. @module */
 import { html, nothing, svg } from "./lit-html.js";
 import { outlinePath } from "./draw.js";
+import { inOwnUnits } from "./convert.js";
 import { startFrom } from "./draft.js";
 import { show } from "./lengths.js";
 import { plain } from "./names.js";
@@ -12,14 +13,15 @@ const MOST_LISTED = 20;
 /** A kit of one drawn shape. @param {any} outline @param {string} title */
 function shapeKit(outline, title) {
   const inches = settings.units === "in";
-  startFrom({
+  const kit = {
     title,
     units: "mm",
     pieces: [
       { id: "A", shape: { kind: "custom", points: outline.points }, quantity: 1, seam_allowance: inches ? 6.35 : 6 },
     ],
     runs: [{ cut: "template", cutter: "drag-blade-sheet", formats: ["svg"], material: { name: "card", kind: "card" } }],
-  });
+  };
+  startFrom(inOwnUnits(kit));
   location.hash = "#/shape";
 }
 

@@ -17,6 +17,7 @@ export async function loadFormats(redraw) {
   redraw();
 }
 
+export const allFormats = () => formats;
 /** @param {string} name */
 export const formatNamed = (name) => formats.find((each) => each.name === name);
 /** What a format is for, in plain words. @param {string} name */

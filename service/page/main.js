@@ -4,6 +4,7 @@ import { Problem, forgetKey, hasKey, onKeyNeeded } from "./api.js";
 import { onPreview } from "./draft.js";
 import { enlarged, onPicture } from "./images.js";
 import { askForKey, keyDialog } from "./key.js";
+import { madeNotice } from "./made.js";
 import { player } from "./play.js";
 import { applyTheme, remember, settings } from "./settings.js";
 import { loadTexts, t } from "./text.js";
@@ -99,7 +100,9 @@ function draw() {
   render(
     html`<a class="skip" href="#main" @click=${skip}>${t("To the content")}</a>
       ${plain ? nothing : top()}
-      <main id="main" tabindex="-1">${problem()}${current ? current.view() : nothing}</main>
+      <main id="main" tabindex="-1">
+        ${problem()}${plain ? nothing : madeNotice(redraw)}${current ? current.view() : nothing}
+      </main>
       <p id="status" class="unseen" role="status">${current?.status?.() ?? nothing}</p>
       ${plain ? nothing : bottom()} ${enlarged()}${player(redraw)}${keyDialog(go)}`,
     page,

@@ -48,7 +48,7 @@ export const isCloth = (material) => ["fabric", "stiffened_fabric"].includes(mat
 export function clothUse({ cloth }, units) {
   if (!cloth) return "";
   const stated = { buy: cloth.buy, width: show(cloth.usable_width_mm, units), n: cloth.per_row, rows: cloth.rows };
-  if (cloth.pieces === 1) return t("To buy: {buy} of cloth {width} wide.", stated);
+  if (cloth.pieces === 1 || cloth.per_row === 1) return t("To buy: {buy} of cloth {width} wide.", stated);
   return cloth.rows === 1
     ? t("To buy: {buy} of cloth {width} wide; {n} pieces lie side by side on it.", { ...stated, n: cloth.pieces })
     : t("To buy: {buy} of cloth {width} wide; {n} pieces lie side by side on it, in {rows} rows.", stated);

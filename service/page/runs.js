@@ -94,7 +94,12 @@ function runCard(form, run, index) {
     ${partErrors(form, at)} ${cutterChoice(run, index, setCutter)} ${partErrors(form, `${at}/cutter`)} ${everyRun(run)}
     <div class="fields grid">
       ${field(form, { pointer: `${at}/material/name`, label: t("Material's name") })}
-      ${field(form, { pointer: `${at}/material/kind`, label: t("Kind of material"), options: materialKinds() })}
+      ${field(form, {
+        pointer: `${at}/material/kind`,
+        label: t("Kind of material"),
+        options: materialKinds(),
+        hint: run.material?.kind === "stiffened_fabric" ? t("For cloth as it is, choose fabric.") : undefined,
+      })}
       ${sheetFields(form, run, index, `${at}/material`)} ${clothWidth(form, run, `${at}/material`)}
       ${field(form, { pointer: `${at}/layers`, label: t("Layers in a stack"), kind: "whole", placeholder: "1" })}
       ${field(form, { pointer: `${at}/gap`, label: t("Gap between pieces"), placeholder: t("as the tool needs") })}

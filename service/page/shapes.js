@@ -1,9 +1,9 @@
 /** The catalogue of shapes: chosen from pictures, with the sizes that each is given by. @module */
 import { html, nothing } from "./lit-html.js";
-import { get } from "./api.js";
+import { get, post } from "./api.js";
+import { shapeDrawing } from "./draw.js";
 import { field } from "./field.js";
 import { keepSizes } from "./keep_sizes.js";
-import { image } from "./images.js";
 import { plain } from "./names.js";
 import { t } from "./text.js";
 
@@ -28,6 +28,21 @@ export async function loadShapes(drawn) {
   drawn();
 }
 
+/** Outlines of the examples, by kind: asked for when the catalogue is opened. @type {Map<string, any>} */
+const outlines = new Map();
+
+/** @param {string} kind */
+const drawingOf = (kind) =>
+  outlines.has(kind) ? shapeDrawing(outlines.get(kind)) : html`<span class="waiting"></span>`;
+
+async function drawExamples() {
+  if (outlines.size) return;
+  const pieces = shapes.map(({ kind, example }) => ({ id: kind, shape: example, seam_allowance: 0 }));
+  const answer = await post("/v1/outlines", { units: "in", pieces });
+  for (const each of answer.pieces) outlines.set(each.id, each.template);
+  redraw();
+}
+
 /** @param {any} shape of a request */
 export const shapeOf = (shape) => shapes.find((each) => each.kind === shape?.kind);
 
@@ -42,6 +57,7 @@ export const chosenShapes = () => shapes.map((each) => [each.kind, each.title]);
  */
 export function chooseShape(units, take, before) {
   open = { units, take, before };
+  drawExamples();
   redraw();
   /** @type {HTMLDialogElement} */ (document.getElementById("catalogue")).showModal();
 }
@@ -79,7 +95,7 @@ export function catalogue(drawn) {
         ? shapes.map(
             (shape) =>
               html` <button type="button" data-kind=${shape.kind} @click=${() => takeShape(shape)}>
-                ${image(shape.picture, "")}<span>${shape.title}</span>
+                ${drawingOf(shape.kind)}<span>${shape.title}</span>
               </button>`,
           )
         : nothing}

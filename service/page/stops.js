@@ -1,5 +1,5 @@
 /** Where somebody has to stop the machine, and whether its file does so by itself. @module */
-import { formatNamed } from "./formats.js";
+import { allFormats, formatNamed } from "./formats.js";
 import { t } from "./text.js";
 
 /** For programs, which no machine reads. */
@@ -8,6 +8,13 @@ const FOR_PROGRAMS = "plan";
 /** Stops between two strokes: what comes first or last needs nobody to halt the machine. @param {any} load */
 const between = ({ stops }) =>
   stops.filter((/** @type {any} */ each) => each.before_stroke > 0 && each.reason !== "snip-ties");
+
+/** How often a run's machine waits for somebody in the middle of a load. @param {any} run */
+export const pausesOf = ({ loads }) =>
+  loads.reduce(
+    (/** @type {number} */ sum, /** @type {any} */ load) => sum + between(load).length * (load.repeats || 1),
+    0,
+  );
 
 /**
  * The formats of a load's files with which the machine runs on where it has to be stopped, and those that stop it.
@@ -35,6 +42,14 @@ function endings(names) {
   return t("{files} or {last}", { files: all.slice(0, -1).join(", "), last: String(all.at(-1)) });
 }
 
+/** The files with which a machine stops by itself. */
+const thatStop = () =>
+  endings(
+    allFormats()
+      .filter((each) => each.name !== FOR_PROGRAMS && each.supports.includes("stops"))
+      .map((each) => each.name),
+  );
+
 /** What is to be done at each stop of a load, as the run sheet says it. @param {any} load @param {any} [asked] */
 export function stopTexts(load, asked) {
   const watched = formatsOf(load, asked).runsOn.length > 0,
@@ -55,9 +70,16 @@ export function watchNote(load, asked) {
         "{stopping} stops the machine by itself. {running} does not: watch it, and pause it yourself after the strokes named below; the picture that ends in -path-picture.svg numbers them.",
         { stopping: endings(stopping), running: endings(runsOn) },
       )
-    : t(
-        "The file does not stop the machine. Watch it, and pause it yourself after the strokes named below; the picture that ends in -path-picture.svg numbers them.",
-      );
+    : [
+        t(
+          "The file does not stop the machine. Watch it, and pause it yourself after the strokes named below; the picture that ends in -path-picture.svg numbers them.",
+        ),
+        asked
+          ? t("Files that stop it by themselves, where the machine reads them: {files}.", { files: thatStop() })
+          : "",
+      ]
+        .filter(Boolean)
+        .join(" ");
 }
 
 /** The same of a run: what is true of one of its loads. @param {any} run @param {any} [asked] */

@@ -88,10 +88,10 @@ function tick(id, text) {
   >`;
 }
 
-/** @param {any} load */
-const counted = (load) =>
+/** @param {any} run @param {any} load */
+const counted = (run, load) =>
   load.pieces
-    ? t("This load is cut and the pieces are counted: {pieces}", { pieces: piecesOf(load) })
+    ? t("This load is cut and the pieces are counted: {pieces}", { pieces: piecesOf(run, load) })
     : t("This load is cut and the pieces are counted");
 
 function fullScreen() {
@@ -186,7 +186,7 @@ export function view() {
         ${stopTexts(load).map((/** @type {string} */ text, /** @type {number} */ index) =>
           tick(`${id}-${index}`, text),
         )}
-        ${tick(`${id}-done`, counted(load))}
+        ${tick(`${id}-done`, counted(run, load))}
       </div>
     </div>
     ${benchWarnings(kit, run)}

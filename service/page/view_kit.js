@@ -90,6 +90,17 @@ const fileButton = (file) =>
     <small>${Math.ceil(file.bytes / 1024)} kB</small> ${openButton(file.href, file.name)}
   </li>`;
 
+/** The picture that numbers a load's strokes. @param {any} load */
+function pathPicture({ path_picture: href }) {
+  const name = href?.split("/").at(-1);
+  return name
+    ? html`<li>
+        <button type="button" class="quiet" @click=${() => download(href, name)}>${name}</button>
+        ${openButton(href, name)}
+      </li>`
+    : nothing;
+}
+
 function files() {
   const printed = [
     ["run_sheet", t("Run sheet")],
@@ -118,6 +129,7 @@ function files() {
       ${kit.runs
         .flatMap((/** @type {any} */ run) => run.loads.flatMap((/** @type {any} */ load) => load.files || []))
         .map(fileButton)}
+      ${kit.runs.flatMap((/** @type {any} */ run) => run.loads.map(pathPicture))}
     </ul>
     <details>
       <summary>${t("For programmers: the same as a command")}</summary>

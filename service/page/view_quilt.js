@@ -48,7 +48,7 @@ const form = {
     side: inches ? "2" : "5",
     quilt: inches ? { width: "40", length: "50" } : { width: "100", length: "130" },
     seam_allowance: inches ? "1/4" : "0.6",
-    fabric: { width: inches ? "42" : "110" },
+    fabric: { width: inches ? "40" : "101.6" },
   },
 };
 

@@ -9,6 +9,7 @@ import { changed, draft, markKept, startFrom } from "./draft.js";
 import { field, idOf } from "./field.js";
 import { loadFormats, settingErrors } from "./formats.js";
 import { cancel, job, makeKit, resume } from "./jobs.js";
+import { announce } from "./made.js";
 import { units } from "./names.js";
 import { otherCutters } from "./other_cutter.js";
 import { pieceList } from "./pieces.js";
@@ -31,6 +32,7 @@ const form = {
 };
 /** @type {() => void} */
 let redraw = () => {};
+let isOpen = false;
 /** @type {string[]} names of saved price lists */
 let priceLists = [];
 
@@ -42,6 +44,7 @@ async function loadPrices() {
 /** @param {() => void} drawn */
 export async function enter(drawn) {
   redraw = drawn;
+  isOpen = true;
   changed(0);
   await Promise.all([
     loadShapes(drawn),
@@ -52,9 +55,16 @@ export async function enter(drawn) {
   ]);
 }
 
-/** @param {string | null} [id] */
+export function leave() {
+  isOpen = false;
+}
+
+/** Somebody who has gone to another view meanwhile is not taken away from it. @param {string | null} [id] */
 function openKit(id) {
-  if (id) location.hash = `#/kits/${id}`;
+  if (!id) return;
+  if (isOpen) location.hash = `#/kits/${id}`;
+  else announce(id);
+  redraw();
 }
 
 async function make() {
@@ -150,9 +160,11 @@ function startOverButton() {
 
 function progress() {
   if (!job)
-    return html`<button type="button" class="main" id="make" ?disabled=${!draft.preview} @click=${make}>
-      ${t("Make the kit")}
-    </button>`;
+    return html`<div class="make">
+      <button type="button" class="main" id="make" ?disabled=${!draft.preview} @click=${make}>
+        ${t("Make the kit")}
+      </button>
+    </div>`;
   return html`<div class="progress" role="status">
     <label
       >${job.lost ? t("The service does not answer; trying again …") : job.phase || t("Waiting for its turn …")}

@@ -78,9 +78,17 @@ def test_pieces_of_a_bed_lie_in_rows_across_the_cloth(
     assert cloth["piece_width_mm"] == cloth["piece_length_mm"] == pytest.approx(11.5 * 25.4)
 
 
-@pytest.mark.parametrize(("grain", "buy"), [("half-turn", "1 1/4 yd"), ("free", "1 1/8 yd")])
+@pytest.mark.parametrize(
+    ("grain", "buy"),
+    [
+        ("half-turn", "1 1/4 yd"),
+        ("free", "1 1/8 yd"),
+        ([0, 90, 180, 270], "1 1/8 yd"),
+        ([0, 60, 120, 180, 240, 300], "1 1/4 yd"),
+    ],
+)
 def test_sheets_are_turned_on_the_cloth_where_the_grain_allows_it(
-    studio: Studio, grain: str, buy: str
+    studio: Studio, grain: str | list[int], buy: str
 ) -> None:
     sheet = {"name": "linen", "kind": "fabric", "width": 10, "height": 14, "fabric_width": 30}
     piece = {"id": "A", "shape": {"kind": "rectangle", "width": 9, "height": 13}, "quantity": 7}

@@ -315,11 +315,11 @@ def test_cloth_for_a_shape_of_the_catalogue(page: PageBrowser) -> None:
     page.click(".cloth-shape")
     page.click("[data-kind=hexagon]")
     # A hexagon of 1 in with 1/4 in about it is sqrt 3 + 1/2 = 2.232 in across its flats, cut in
-    # strips of 2 1/4 in, and 2 + 2 * 2 / sqrt 3 * 1/4 = 2.577 in across its corners: 16 side by
-    # side on 42 in, 7 strips for 100, 15 3/4 in of cloth, half a yard.
+    # strips of 2 1/4 in, and 2 + 2 * 2 / sqrt 3 * 1/4 = 2.577 in across its corners: 15 side by
+    # side on 40 in, 7 strips for 100, 15 3/4 in of cloth, half a yard.
     page.until(lambda: "7 strips 2 1/4 in" in page.text(".cloth-answer"))
     assert page.text(".buy") == "1/2 yd"
-    assert "16 to a strip" in page.text(".cloth-answer")
+    assert "15 to a strip" in page.text(".cloth-answer")
     page.click("#add-cloth")
     page.type("#cloth-pieces-1-fabric", "tide blue")
     page.until(lambda: "tide blue" in page.text(".cloth-answer"))
