@@ -179,9 +179,9 @@ def test_single_shapes_of_a_drawing_and_what_is_none(page: PageBrowser, tmp_path
     remarks = _remarks_on_shapes(page, tmp_path / "pier.svg", _SHAPES, "1 closed shape")
     # 40 mm are 1.575 in; lines from 60, 60 to 90, 90 mm: 2.362 in and 3.543 in.
     assert "≈ 1 9/16 in (1.575) of line are drawn twice" in remarks
-    assert "from 2.362 in" in remarks
+    assert "≈ 2 3/8 in (2.362)" in remarks
     assert "Not read: text, 1 in all" in remarks
-    assert "This is: square, side 1.575 in" in page.text(".loads")
+    assert "This is: square, side ≈ 1 9/16 in (1.575)" in page.text(".loads")
     assert page.violations() == []
 
 
