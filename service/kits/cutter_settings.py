@@ -123,8 +123,8 @@ def _test_file(planned: PlannedRun, piece: str) -> str:
     if alone is not None:
         return _("Use the file of load {number}.", number=alone.number)
     return _(
-        "Its file: a recut of one from the office, or load {number} with all but one taken out in "
-        "the machine's program (not saved); lay the spare piece where that one lies.",
+        "Its file: a recut of one from the office, or load {number} with one left in the machine's "
+        "program (not saved), the spare piece under that one.",
         number=loads[0].number,
     )
 

@@ -10,6 +10,7 @@ from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
 from service.kits.stock import stock_words
 from service.pieces.model import Kit
+from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.printing import home_paper, is_printed, printer_paper
@@ -66,6 +67,13 @@ def _spare(kit: Kit, run: Run, units: BenchUnits) -> str:
         )
     box = kit.pieces[next(iter(run.quantities))].region(run.cut).outline.bounds
     size = " x ".join(units.enough(side + 2.0 * _ABOUT_A_TEST) for side in (box.width, box.height))
+    if run.material.kind not in CLOTH:
+        return ngettext(
+            "Keep a spare piece for the test, at least {size}.",
+            "Keep {n} spare pieces for the test, each at least {size}.",
+            run.layers,
+            size=size,
+        )
     return ngettext(
         "Keep a spare piece for the test, prepared alike, at least {size}.",
         "Keep {n} spare pieces for the test, prepared alike, each at least {size}.",

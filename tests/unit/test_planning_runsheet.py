@@ -222,7 +222,12 @@ def test_what_is_said(files: dict[str, bytes]) -> None:
 
 
 def test_counts_and_sizes_are_told_in_fractions_and_exactly() -> None:
-    reader = pypdf.PdfReader(io.BytesIO(printed(KITS["letter"])["run-sheet.pdf"]))
+    both = request(
+        "in",
+        run("template", "drag-blade-sheet"),
+        run("patch", "drag-blade-sheet", "stiffened_fabric"),
+    )
+    reader = pypdf.PdfReader(io.BytesIO(printed(both)["run-sheet.pdf"]))
     flat = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
     # derived: 1 in hexagon with 1/4 in: 2.57735 across corners, 2.232051 across flats
     assert "about 2 9/16 x 2 1/4 in, exactly 2.5774 x 2.2321 in" in flat
