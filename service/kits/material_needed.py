@@ -12,6 +12,7 @@ from service.kits.stock import stock_words
 from service.pieces.model import Kit
 from service.requests.materials import CLOTH
 from service.requests.runs import Run
+from service.runs.frames import grip_mm, gripped_box, ruler_mark_mm
 from service.runs.loads import PlannedRun
 from service.runs.printing import home_paper, is_printed, printer_paper
 from service.runs.sheet_position import bed_word, has_place, work_box
@@ -20,13 +21,8 @@ from service.texts import gettext_noop as _later
 from service.texts import ngettext
 from service.tools import kind_of
 
-#: Marks of a ruler to which sizes that must cover something are rounded up, mm.
-_MARK_IN, _MARK_MM = MM_PER_INCH / 8.0, 1.0
 #: What papers of printers are called; a bed of its own size has no name.
 _PAPER_WORDS = {"a4": _later("A4"), "letter": _later("letter size")}
-#: What a frame that grips cloth takes of it on each side: 1 in or 25 mm. Common practice, no
-#: source.
-_GRIP_IN, _GRIP_MM = MM_PER_INCH, 25.0
 #: Room about a test piece on each side, mm. Common practice, no source.
 _ABOUT_A_TEST = 12.0
 _PAST_RULES_IN, _PAST_RULES_MM = MM_PER_INCH / 4.0, 6.0
@@ -139,19 +135,18 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
     run = planned.run
     if run.sheet is not None and has_place(run):
         size = units.size(run.sheet.box)
-        across = abs(run.sheet.width - run.sheet.height) > _MARK_MM
+        across = abs(run.sheet.width - run.sheet.height) > ruler_mark_mm("mm")
         return _("{size} (across x up the picture)", size=size) if across else size
     kind = kind_of(run.cutter.tool)
     box = material_box(planned, units.first)
     if box is not None and kind.grips_edges:
-        _mark, grip = _steps(units.first)
         return ngettext(
             "{size} or larger, so that the {bed} grips {grip} on every side of its opening",
             "each {size} or larger, so that the {bed} grips {grip} on every side of its opening",
             count,
             bed=_(bed_word(run)),
             size=units.size(box),
-            grip=units.length(grip),
+            grip=units.length(grip_mm(units.first)),
         )
     if box is not None:
         return ngettext(
@@ -179,15 +174,8 @@ def material_box(planned: PlannedRun, units: str) -> Bounds | None:
     if run.from_roll or planned.parts or (run.sheet is not None and has_place(run)):
         return None
     if kind.grips_edges:
-        mark, grip = _steps(units)
-        wide, high = (round_up(side + 2.0 * grip, mark) for side in (bed.width, bed.height))
-        return Bounds(0.0, 0.0, wide, high)
+        return gripped_box(bed, units)
     return _rules(planned, units) if kind.is_pressed else None
-
-
-def _steps(units: str) -> tuple[float, float]:
-    """Return to which step sizes are rounded up, and what a frame grips, mm."""
-    return (_MARK_IN, _GRIP_IN) if units == "in" else (_MARK_MM, _GRIP_MM)
 
 
 def _rules(planned: PlannedRun, units: str) -> Bounds:
@@ -206,5 +194,5 @@ def _rules(planned: PlannedRun, units: str) -> Bounds:
     rule = 2.0 * kind_of(tool).reach(tool).cut
     more = rule + 2.0 * (_PAST_RULES_IN if units == "in" else _PAST_RULES_MM)
     wide, high = wide + more, high + more
-    mark, _grip = _steps(units)
+    mark = ruler_mark_mm(units)
     return Bounds(0.0, 0.0, round_up(wide, mark), round_up(high, mark))

@@ -24,8 +24,10 @@ from service.pieces.model import Allowance, Kit, Piece, Ticket
 from service.requests.kit_number import kit_number
 from service.requests.kits import UNTITLED
 from service.requests.recuts import RecutRequest
+from service.requests.runs import Run
 from service.requests.stored_kits import StoredPiece, StoredRun, stored_run
 from service.requests.stored_names import current_allowance, current_request
+from service.runs.sheet_position import has_place
 from service.schemas.codec import read
 from service.schemas.rounding import without_noise
 from service.texts import speaking
@@ -36,6 +38,8 @@ _RECUT = "Recut: "
 _MATERIAL = "#/runs/0/material"
 #: What a stored request says of the whole kit: a recut states how many of each piece it cuts.
 _OF_COPIES = ("copies", "spares", "prices")
+#: A difference of lengths that is rounding, mm.
+_ROUNDING = 1.0e-5
 
 
 def recut(
@@ -64,6 +68,8 @@ def recut(
     document = narrowed(stored["request"], chosen)
     with _pointing_into_the_body(document, request):
         found = stored_run(document, stored["cutters"].get)
+        if (lying := _lying_as_it_lay(stored, request, document, found.run)) is not document:
+            document, found = lying, stored_run(lying, stored["cutters"].get)
     kit = _kit(stored, chosen, document, found)
     with _pointing_into_the_body(document, request), speaking(kit.language):
         check_plugins(kit.runs)
@@ -83,6 +89,26 @@ def recut(
     # Cures change a request for a kit; a recut's has another form.
     answer = replace(without_noise(bundle.answer), pieces=as_stored, cures=None)
     return Bundle(answer, bundle.files, stored["cutters"], document)
+
+
+def _lying_as_it_lay(
+    stored: Mapping[str, Any], request: RecutRequest, document: dict[str, Any], run: Run
+) -> dict[str, Any]:
+    """Return a recut's request with the sheet where it lay for the stored kit.
+
+    An earlier version may have laid a sheet without a stated position elsewhere, and loads that
+    are cut as they lay need it there.
+    """
+    row = stored["runs"][request.run - 1].get("sheet") or {}
+    x, y = row.get("x_mm"), row.get("y_mm")
+    if request.material is not None or run.sheet is None or x is None or y is None:
+        return document
+    if not has_place(run) or max(abs(x - run.sheet.x), abs(y - run.sheet.y)) <= _ROUNDING:
+        return document
+    position = {"x": f"{x:.6f} mm", "y": f"{y:.6f} mm"}
+    (asked,) = document["runs"]
+    material = {**asked["material"], "position": position}
+    return {**document, "runs": [{**asked, "material": material}]}
 
 
 def _kit(

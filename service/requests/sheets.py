@@ -97,7 +97,7 @@ def spread(cutter: Cutter, material: Material, outline: Outline | None = None) -
         marshmallow.ValidationError: when the sheet cannot lie so, at a member of the material.
     """
     reach, notes = reach_on(cutter)
-    sheet = _sheet(cutter, material)
+    sheet = _sheet(cutter, material, is_rectangle=outline is None)
     if sheet is None:
         return Spread(reach, reach, None, notes)
     if outline is not None:
@@ -175,7 +175,7 @@ def _limits(cutter: Cutter, sheet: Sheet) -> Bounds:
     return box._replace(right=min(box.right, sheet.width - cutter.margins.right))
 
 
-def _sheet(cutter: Cutter, material: Material) -> Sheet | None:
+def _sheet(cutter: Cutter, material: Material, *, is_rectangle: bool) -> Sheet | None:
     bed, position = cutter.bed, material.position
     if position is not None and (bed.roll or None in {material.width, material.height}):
         why = (
@@ -200,6 +200,10 @@ def _sheet(cutter: Cutter, material: Material) -> Sheet | None:
     keep = cutter.margins
     x = 0.0 if bed.roll else _begin(wide, keep.left, bed.width)
     y = _begin(tall, keep.bottom, bed.height)
+    past = min(wide - bed.width, tall - bed.height)
+    if kind.grips_edges and is_rectangle and past > 2.0 * clearance and math.isfinite(wide + tall):
+        # A frame grips only what reaches past its opening, so cloth that can lies over all of it.
+        x, y = (bed.width - wide) / 2.0, (bed.height - tall) / 2.0
     if position is not None:
         x, y = position
     return Sheet(x, y, wide, tall, clearance, material.edge_clearance is not None)

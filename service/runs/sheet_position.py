@@ -15,6 +15,7 @@ from service.errors import Change
 from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
+from service.runs.frames import grip_warnings, is_centred, past_sides
 from service.runs.motifs import first_motif_words
 from service.runs.notices import curable, hundredths
 from service.texts import gettext as _
@@ -22,6 +23,13 @@ from service.texts import gettext_noop as _later
 from service.tools import kind_of
 
 _LOAD: Final = _later("Load {what}.")
+#: How far a sheet reaches past a bed, in the order of ``past_sides``.
+_PAST: Final = (
+    _later("{length} past the left"),
+    _later("{length} past the right"),
+    _later("{length} past the top"),
+    _later("{length} past the bottom"),
+)
 #: A difference of lengths that is rounding, mm.
 _ROUNDING: Final = 1.0e-6
 
@@ -80,9 +88,17 @@ def loading_of(run: Run, units: str, *, wrong_side_up: bool = False) -> str:
     name = run.material.name if run.material.is_named else _("the material")
     stacked = "".join(f", {words}" for words in _stacked(run, wrong_side_up=wrong_side_up))
     motif = f", {words}" if run.anchors and (words := first_motif_words(run, units)) else ""
-    place = f", {corner_words(run)} {position_words(run, units)}" if has_place(run) else ""
-    how = _LOAD if place or run.from_roll else kind_of(run.cutter.tool).loading_words
+    place = f", {_place_words(run, units)}" if has_place(run) else ""
+    is_loaded = run.from_roll or (place and not is_centred(run))
+    how = _LOAD if is_loaded else kind_of(run.cutter.tool).loading_words
     return _(how, what=f"{name}{stacked}{place}{motif}")
+
+
+def _place_words(run: Run, units: str) -> str:
+    """Return where a run's sheet is put; cloth over a frame's opening is not measured out."""
+    if is_centred(run):
+        return _("centred over the opening")
+    return f"{corner_words(run)} {position_words(run, units)}"
 
 
 def _stacked(run: Run, *, wrong_side_up: bool) -> Iterator[str]:
@@ -147,17 +163,13 @@ def _is_inside(run: Run, sheet: Sheet, needed: float) -> bool:
 
 def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
     bed, word = run.cutter.bed, _(bed_word(run))
-    over = {
-        _later("{length} past the left"): -sheet.x,
-        _later("{length} past the right"): sheet.x + sheet.width - bed.width,
-        _later("{length} past the top"): sheet.y + sheet.height - bed.height,
-        _later("{length} past the bottom"): -sheet.y,
-    }
     past = [
         _(words, length=lengths.format_length(by, units))
-        for words, by in over.items()
+        for words, by in zip(_PAST, past_sides(bed, sheet), strict=True)
         if by > _ROUNDING
     ]
+    if kind_of(run.cutter.tool).grips_edges:
+        return [*grip_warnings(run, sheet, units), *_outside_the_opening(run, sheet)]
     if past and kind_of(run.cutter.tool).is_beam:
         warning = _(
             "The sheet reaches {names} of the {word}; no piece lies there. Before you load it, "
@@ -175,7 +187,13 @@ def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
             word=word,
         )
         return [warning]
-    if bed.boundary is None:
+    return _outside_the_opening(run, sheet)
+
+
+def _outside_the_opening(run: Run, sheet: Sheet) -> list[str]:
+    """Say how much of a sheet that is not larger than a shaped opening cannot be cut."""
+    bed = run.cutter.bed
+    if bed.boundary is None or max(past_sides(bed, sheet)) > _ROUNDING:
         return []
     opening = polygons.flattened_polygon(bed.boundary, CHORD)
     hidden = 1.0 - opening.intersection(polygons.box(*sheet.box)).area / (
@@ -188,7 +206,7 @@ def _past_the_bed(run: Run, sheet: Sheet, units: str) -> list[str]:
         "{hidden:.0f} % of the sheet lies outside the {word}'s opening and cannot be cut; its "
         "position can be stated.",
         hidden=100.0 * hidden,
-        word=word,
+        word=_(bed_word(run)),
     )
     return [warning]
 
