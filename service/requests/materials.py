@@ -169,8 +169,10 @@ def _beside_stock(
 
 def _not_cloth(data: dict[str, Any], original: Mapping[str, Any]) -> Iterator[ValidationError]:
     """Yield an error where a width of cloth is stated for what is no cloth."""
+    if "fabric_width" not in data:
+        return
     # A kind with an error of its own is stated all the same.
     is_known = "kind" in data or "kind" not in original
-    if "fabric_width" in data and is_known and data.get("kind") not in CLOTH:
+    if is_known and data.get("kind") not in CLOTH:
         detail = "Only the kinds fabric and stiffened_fabric are cut from cloth; leave this out."
         yield unusable(detail, "fabric_width")

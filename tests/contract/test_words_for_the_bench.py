@@ -40,9 +40,10 @@ def test_an_inch_job_has_no_millimetres_in_its_pictures(client: FlaskClient, too
     assert " ft" in text
     page = client.get(kit["run_sheet"].replace(".pdf", ".html")).get_data(as_text=True)
     assert "mm/s" not in page
-    # Lengths of a tool's way are in feet, 12 x 25.4 mm.
+    # Lengths of a tool's way are in feet, 12 x 25.4 mm. A die moves along none.
     length = kit["totals"]["cut_length_mm"] / 304.8
-    assert f"{length:.1f}".removesuffix(".0") + " ft" in page
+    is_stated = f"{length:.1f}".removesuffix(".0") + " ft" in page
+    assert is_stated == (tool != "steel_rule_die")
 
 
 def test_a_metric_job_has_no_inches_in_its_pictures(client: FlaskClient) -> None:

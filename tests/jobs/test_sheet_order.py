@@ -98,6 +98,6 @@ def test_formats_are_mentioned_on_the_last_page_alone(kit: Kit, pages: list[str]
 def test_loads_cut_in_turn_say_so_beside_each(kit: Kit, pages: list[str]) -> None:
     (line,) = [each for each in kit.payload["warnings"] if "in turn" in each]
     words = line.partition(": ")[2]
-    first, second = re.findall(r"load (\d+) ", " ".join(pages))[:2]
+    first, second = re.findall(r"in turn with load (\d+)", " ".join(pages))[:2]
     assert first != second
     assert " ".join(pages).count(words) == 2

@@ -240,7 +240,7 @@ def test_a_roll_of_many_metres(name: str) -> None:
         # Pages cover what is drawn: here from one corner of a bed of 72 m2 to the other.
         far = moved(plans.FLAG, 5940, 11_970).vertices
         strokes = (*LONG.strokes, replace(LONG.strokes[0], vertices=far))
-        with pytest.raises(CannotHoldError, match="Use paper bed"):
+        with pytest.raises(CannotHoldError, match="Set paper to bed"):
             written(replace(LONG, bed_width=6000.0, strokes=strokes))
     if name == "hpgl":
         with pytest.raises(CannotHoldError, match="Set wide"):
