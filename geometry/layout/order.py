@@ -218,7 +218,7 @@ def _layout(best: _Best, task: Task, warnings: tuple[str, ...], *, complete: boo
     """Return what is to be known of the loads that were found."""
     room, loads, items, bound = task.room, best.loads, task.items, _bound(task)
     if not complete:
-        warnings = (*warnings, _cut_short(load_count(loads), bound, room))
+        warnings = (*warnings, cut_short_warning(load_count(loads), bound, room))
     best.report(1.0)
     one = len(items) == 1 and not room.open_right
     offcuts = offcuts_of(loads, task.outlines, room, task.gap)
@@ -235,7 +235,7 @@ def _layout(best: _Best, task: Task, warnings: tuple[str, ...], *, complete: boo
     )
 
 
-def _cut_short(count: int, bound: int, room: WorkArea) -> str:
+def cut_short_warning(count: int, bound: int, room: WorkArea) -> str:
     """Return the warning of a search that was cut short, with what more time may save."""
     text = said("The search for this layout was cut short because the time allowed was over.")
     if count > bound:

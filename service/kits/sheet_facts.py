@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from geometry.model.cutter import Cutter
 from geometry.model.segments import Bounds
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
@@ -136,15 +137,23 @@ def _layers(kit: Kit, run: Run) -> list[tuple[str, str]]:
     return [(_("Layers"), text)]
 
 
+def _named(cutter: Cutter, words: str) -> str:
+    """Return what a cutter is called at the bench: its title, which may say what tool it has."""
+    title = cutter.title
+    if title.casefold().startswith(words.casefold()) and len(title) > len(words):
+        return title
+    name = title or cutter.name
+    return f"{words} ({name})" if name else words
+
+
 def run_facts(
     kit: Kit, planned: PlannedRun, row: RunAnswer, units: BenchUnits
 ) -> list[tuple[str, str]]:
     """Return labels and texts of the facts that a person needs before preparing a run."""
     run, kind = planned.run, kind_of(planned.run.cutter.tool)
-    name = run.cutter.name or run.cutter.title
     words = _("printer; then cut by hand") if is_printed(run) else _(kind.words)
     return [
-        (_("Cutter"), f"{words} ({name})" if name else words),
+        (_("Cutter"), _named(run.cutter, words)),
         *heap_facts(run),
         *_opening(run, units),
         *([] if planned.parts else _roll(run, row, units)),

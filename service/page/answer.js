@@ -67,7 +67,7 @@ function loadCard(load, run, units, asked) {
 export const heapOf = ({ totals }, id) => Object.keys(totals[id]?.per_copy || { [id]: 1 }).join(" + ");
 
 /** What a run makes of each piece; of pieces that are cut as one heap, of all of them together. @param {any} run */
-const madeOf = ({ totals }) =>
+export const madeOf = ({ totals }) =>
   Object.entries(totals)
     .map(([id, each]) => `${heapOf({ totals }, id)}: ${each.made}`)
     .join(", ");

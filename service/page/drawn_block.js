@@ -7,6 +7,7 @@ import { field } from "./field.js";
 import { svgImage } from "./images.js";
 import { show } from "./lengths.js";
 import { planBlock } from "./quilt_block.js";
+import { replacing } from "./replacing.js";
 import { settings } from "./settings.js";
 import { t, tn } from "./text.js";
 
@@ -180,7 +181,7 @@ export function blockView(drawn) {
       : nothing}
     ${block.kit
       ? html`<div class="row">
-          <button type="button" class="main" id="block-kit" @click=${makeKit}>${t("Go on to its kit")}</button>
+          ${replacing({ id: "block-kit", label: t("Go on to its kit"), main: true, go: makeKit, redraw })}
         </div>`
       : nothing}
     ${keeping()}

@@ -5,6 +5,7 @@ import { inOwnUnits } from "./convert.js";
 import { startFrom } from "./draft.js";
 import { show } from "./lengths.js";
 import { plain } from "./names.js";
+import { replacing } from "./replacing.js";
 import { settings } from "./settings.js";
 import { t, tn } from "./text.js";
 
@@ -112,8 +113,8 @@ function remarks(inspection) {
   ];
 }
 
-/** @param {any} each an outline @param {number} index @param {string} title */
-function shapeCard(each, index, title) {
+/** @param {any} each an outline @param {number} index @param {string} title @param {() => void} redraw */
+function shapeCard(each, index, title, redraw) {
   const { nearest } = each,
     inUnits = settings.units;
   const like =
@@ -131,12 +132,17 @@ function shapeCard(each, index, title) {
         ? html`<br />${like}, ${plain(nearest.parameter)} ${show(nearest.size_mm, inUnits)}`
         : nothing}
     </p>
-    <button type="button" @click=${() => shapeKit(each, title)}>${t("Make a kit of this shape")}</button>
+    ${replacing({
+      id: `shape-kit-${index}`,
+      label: t("Make a kit of this shape"),
+      go: () => shapeKit(each, title),
+      redraw,
+    })}
   </li>`;
 }
 
-/** @param {any} inspection @param {string} title of a kit */
-export function shapesView(inspection, title) {
+/** @param {any} inspection @param {string} title of a kit @param {() => void} redraw */
+export function shapesView(inspection, title, redraw) {
   const found = remarks(inspection);
   return html`<p id="shapes-found">
       ${inspection.outlines.length
@@ -150,7 +156,7 @@ export function shapesView(inspection, title) {
       : nothing}${overview(inspection)}
     <ul class="loads">
       ${inspection.outlines.map((/** @type {any} */ each, /** @type {number} */ index) =>
-        shapeCard(each, index, title),
+        shapeCard(each, index, title, redraw),
       )}
     </ul>`;
 }

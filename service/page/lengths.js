@@ -47,6 +47,13 @@ export function show(mm, units) {
 /** A length as one names it: the nearest mark of a ruler alone. @param {number} mm @param {string} units */
 export const showRoughly = (mm, units) => show(mm, units).replace(/ \([\d.]+\)$/, "");
 
+/** A sentence of the service, its decimal inches as the nearest marks of a ruler. @param {string} text */
+export const inMarks = (text) =>
+  text.replace(/\d+\.\d+ in\b/g, (found) => {
+    const inches = parseFloat(found);
+    return inches < 1 / 16 ? found : showRoughly(inches * 25.4, "in");
+  });
+
 /** A length that has to suffice, up to the next mark of a ruler. @param {number} mm @param {string} units */
 export function showEnough(mm, units) {
   const step = units === "in" ? 25.4 / 8 : 1;

@@ -8,6 +8,7 @@ import { chosenFormats, completeCutter, formatChoice, hasSettings } from "./form
 import { materialKinds } from "./names.js";
 import { isTyped, sheetSize } from "./sheet_sizes.js";
 import { stockList, useStock } from "./stock.js";
+import { templateCount } from "./template_count.js";
 import { t } from "./text.js";
 
 /** @typedef {import("./field.js").Form} Form */
@@ -104,6 +105,7 @@ function runCard(form, run, index) {
       ${field(form, { pointer: `${at}/layers`, label: t("Layers in a stack"), kind: "whole", placeholder: "1" })}
       ${field(form, { pointer: `${at}/gap`, label: t("Gap between pieces"), placeholder: t("as the tool needs") })}
     </div>
+    ${templateCount(run, index)}
     ${run.material?.stock
       ? stockList(form, run, `${at}/material`)
       : html`<button type="button" class="quiet use-stock" @click=${() => useStock(run, index)}>

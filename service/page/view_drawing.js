@@ -141,7 +141,7 @@ function found() {
   if (busy) return html`<p>${t("Reading …")}</p>`;
   if (block) return blockView(redraw);
   return inspection
-    ? shapesView(inspection, file?.name.replace(/\.\w+$/, "") || "")
+    ? shapesView(inspection, file?.name.replace(/\.\w+$/, "") || "", redraw)
     : html`<p>${t("No drawing yet.")}</p>`;
 }
 

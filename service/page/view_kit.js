@@ -1,11 +1,10 @@
 /** One saved kit: its loads, its files, and cutting a piece again. @module */
 import { html, nothing } from "./lit-html.js";
-import { Problem, call, curl, download, get, openFile, post, saveBlob } from "./api.js";
+import { call, curl, download, get, openFile, saveBlob } from "./api.js";
 import { answerView } from "./answer.js";
 import { startFrom } from "./draft.js";
-import { field } from "./field.js";
 import { loadFormats } from "./formats.js";
-import { materialsOf, plain } from "./names.js";
+import { beginRecut, forgetRecut, recutForm } from "./recut.js";
 import { replacing } from "./replacing.js";
 import { t } from "./text.js";
 
@@ -13,48 +12,21 @@ import { t } from "./text.js";
 let kit = null;
 /** @type {() => void} */
 let redraw = () => {};
-let failure = "",
-  leaving = false;
+let leaving = false;
 /** @type {any} the kit that this is a recut of */
 let origin = null;
-/** @type {import("./field.js").Form} */
-const form = { name: "recut", data: {}, errors: [], changed: () => redraw() };
 
 /** @param {() => void} drawn @param {string} id */
 export async function enter(drawn, id) {
   redraw = drawn;
   kit = origin = null;
-  failure = "";
   leaving = false;
   redraw();
   [kit] = await Promise.all([get(`/v1/kits/${id}`), loadFormats(() => {})]);
-  Object.assign(form, { errors: [], data: { run: String(kit.runs[0].number), piece: kit.pieces[0].id, pieces: "1" } });
-  redraw();
+  beginRecut(kit, redraw);
   if (kit.recut_of) {
     // The kit that it was cut from may have been deleted since.
     origin = await get(`/v1/kits/${kit.recut_of}`).catch(() => null);
-    redraw();
-  }
-}
-
-/** What is asked for: of a scrap in place of the run's stock or sheet. */
-function recutRequest() {
-  const { run, piece, pieces, width, height } = form.data;
-  const { stock, stock_order: order, position, ...material } = kit.request?.runs?.[Number(run) - 1]?.material || {};
-  return {
-    run: Number(run),
-    pieces: { [piece]: Number(pieces) || pieces },
-    ...(width || height ? { layers: 1, material: { ...material, width, height } } : {}),
-  };
-}
-
-async function recut() {
-  try {
-    const made = await post(`/v1/kits/${kit.id}/recuts`, recutRequest());
-    location.hash = `#/kits/${made.id}`;
-  } catch (error) {
-    if (!(error instanceof Problem)) throw error;
-    failure = [...new Set([error.errors.map((each) => each.detail).join(" ") || error.message])].join(" ");
     redraw();
   }
 }
@@ -139,44 +111,8 @@ function files() {
     </details>`;
 }
 
-/** @param {string} id */
-function pieceName(id) {
-  const found = kit.pieces.find((/** @type {any} */ each) => each.id === id);
-  const shape = plain(found?.shape === "custom" ? t("drawn shape") : found?.shape || "");
-  return [id, materialsOf(kit.request, id), shape, found?.size || ""].filter(Boolean).join(", ");
-}
-
-function recutForm() {
-  const run = kit.runs.find((/** @type {any} */ each) => String(each.number) === form.data.run) || kit.runs[0];
-  return html`<h2>${t("Cut a lost piece again")}</h2>
-    <div class="fields grid recut-fields">
-      ${field(form, {
-        pointer: "#/run",
-        label: t("From"),
-        options: kit.runs.map((/** @type {any} */ each) => [
-          String(each.number),
-          `${each.number}. ${each.cut === "patch" ? t("patches") : t("templates")}, ${each.material.name}`,
-        ]),
-      })}
-      ${field(form, {
-        pointer: "#/piece",
-        label: t("Piece"),
-        options: Object.keys(run.totals).map((id) => [id, pieceName(id)]),
-      })}
-      ${field(form, { pointer: "#/pieces", label: t("How many") })}
-      ${field(form, { pointer: "#/width", label: t("Scrap's width"), hint: t("Empty: the sheet that the run had.") })}
-      ${field(form, { pointer: "#/height", label: t("Scrap's height") })}
-    </div>
-    ${failure ? html`<p class="error" role="alert">${failure}</p>` : nothing}
-    <button type="button" id="recut" @click=${recut}>${t("Cut it again")}</button>
-    <details>
-      <summary>${t("For programmers: the same as a command")}</summary>
-      <pre tabindex="0"><code>${curl("POST", `/v1/kits/${kit.id}/recuts`, recutRequest())}</code></pre>
-    </details>`;
-}
-
 /** @param {boolean} asking */
-function leave(asking) {
+function askRemoval(asking) {
   leaving = asking;
   redraw();
   // The question takes the place of the button, and the button that of the question.
@@ -187,7 +123,7 @@ async function remove() {
   try {
     await call("DELETE", `/v1/kits/${kit.id}`);
   } catch (error) {
-    leave(false);
+    askRemoval(false);
     throw error;
   }
   location.hash = "#/kits";
@@ -196,7 +132,7 @@ async function remove() {
 /** What is deleted cannot be cut again, so it asks first. */
 function removal() {
   if (!leaving)
-    return html`<button type="button" class="quiet" id="delete" @click=${() => leave(true)}>
+    return html`<button type="button" class="quiet" id="delete" @click=${() => askRemoval(true)}>
       ${t("Delete this kit")}
     </button>`;
   return html`<div role="group" aria-labelledby="delete-question">
@@ -205,7 +141,7 @@ function removal() {
     </p>
     <div class="row">
       <button type="button" id="delete-yes" @click=${remove}>${t("Yes, delete it")}</button>
-      <button type="button" id="delete-no" @click=${() => leave(false)}>${t("No, keep it")}</button>
+      <button type="button" id="delete-no" @click=${() => askRemoval(false)}>${t("No, keep it")}</button>
     </div>
     <details>
       <summary>${t("For programmers: the same as a command")}</summary>
@@ -219,6 +155,7 @@ function edit() {
   location.hash = "#/shape";
 }
 
+export const leave = forgetRecut;
 export const status = () => (kit ? `${kit.title || t("Kit")} ${kit.number}` : "");
 export const title = () => kit?.title || t("Kit");
 

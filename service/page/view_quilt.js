@@ -5,7 +5,7 @@ import { startFrom } from "./draft.js";
 import { field, partErrors } from "./field.js";
 import { gallery } from "./gallery.js";
 import { svgImage } from "./images.js";
-import { showRoughly, toMm } from "./lengths.js";
+import { inMarks, showRoughly, toMm } from "./lengths.js";
 import { plain, units } from "./names.js";
 import { askKit, forgetKit, kitCutter, toBuy } from "./quilt_kit.js";
 import { loadCutters } from "./cutters.js";
@@ -206,7 +206,7 @@ function planView() {
     ${plan.picture ? svgImage(plan.picture, t("The quilt")) : nothing} ${toBuy(plan, inUnits)} ${borders(plan, inUnits)}
     ${(plan.warnings || []).length
       ? html`<ul class="warnings">
-          ${plan.warnings.map((/** @type {string} */ each) => html`<li>${each}</li>`)}
+          ${plan.warnings.map((/** @type {string} */ each) => html`<li>${inMarks(each)}</li>`)}
         </ul>`
       : nothing}
     ${sizeCures()}
@@ -220,6 +220,7 @@ function planView() {
             go: makeKit,
             redraw,
           })}
+          ${busy ? html`<span id="plan-waits">${t("Calculating … Then its kit can be made.")}</span>` : nothing}
         </div>`
       : nothing}`;
 }
@@ -271,7 +272,13 @@ export function view() {
       </section>
       <section class="result" aria-label=${t("The plan")} aria-busy=${busy}>
         <h2>${t("The plan")}</h2>
-        <p class="waits">${busy ? t("Calculating …") : nothing}</p>
+        <p class="waits">
+          ${!busy
+            ? nothing
+            : plan
+              ? t("Calculating … Until then, what stands here is from before the change.")
+              : t("Calculating …")}
+        </p>
         ${failure ? html`<p class="problem">${failure}</p>` : nothing}${plan ? planView() : nothing}
         <details>
           <summary>${t("For programmers: the same as a command")}</summary>

@@ -180,9 +180,16 @@ export function status() {
   return preview ? summary(preview, request) : "";
 }
 
+/** What is still looked for, and whether what is shown answers what stood in the form before. */
+function waits() {
+  const { busy, isFirst, preview } = draft;
+  if (isFirst) return t("Looking for a better layout …");
+  return busy && preview ? t("Calculating … Until then, what stands here is from before the change.") : nothing;
+}
+
 /** On a narrow screen the answer lies far below the form: what it comes to stays in sight. */
 function strip() {
-  const { preview, problem, request, busy } = draft;
+  const { preview, problem, request, busy, isFirst } = draft;
   const text = problem ? problemTitle(problem) : preview ? short(preview, request) : t("Laying out …");
   const down = () => {
     const result = document.querySelector(".result");
@@ -190,7 +197,8 @@ function strip() {
     /** @type {HTMLElement | null} */ (result)?.focus({ preventScroll: true });
   };
   return html`<button type="button" class=${problem ? "strip wrong" : "strip"} aria-busy=${busy} @click=${down}>
-    ${text} <span aria-hidden="true">↓</span>
+    ${busy && !isFirst && preview ? t("Before the change: {what}", { what: text }) : text}
+    <span aria-hidden="true">↓</span>
   </button>`;
 }
 
@@ -226,7 +234,7 @@ export function view() {
     >
       <h2>${t("What it comes to")}</h2>
       ${undoButton(request, changed)}${problemView()}
-      <p class="waits">${isFirst ? t("Looking for a better layout …") : nothing}</p>
+      <p class="waits">${waits()}</p>
       ${preview ? answerView(preview, request, changed) : busy ? html`<p>${t("Laying out …")}</p>` : nothing}
       ${progress()}
       <details>

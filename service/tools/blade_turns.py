@@ -15,7 +15,8 @@ from geometry.layout import Item, Layout
 from geometry.layout.effort import NORMAL, Effort
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.objective import Score, is_better, score
-from geometry.layout.order import laid_out_text
+from geometry.layout.order import cut_short_warning, laid_out_text
+from geometry.layout.task import load_count
 from geometry.model.cutter import IndexedBlade
 from geometry.toolpath.angles import Chosen, TurnChoices, min_mismatch_deg, turn_choices
 from service.tools.layouts import LayoutRequest, lay_out
@@ -123,8 +124,11 @@ class _Best:
         is_kept = saves_load if is_rougher else is_better(new.score, old.score)
         kept, other = (new, old) if is_kept else (old, new)
         if not other.layout.complete and kept.layout.complete:
-            # More time for the other turns might have changed which of them are taken.
-            warnings = (*kept.layout.warnings, *other.layout.warnings)
+            # More time for the other turns might have changed which of them are taken. What it may
+            # save is less than what is kept, not less than what the others came to.
+            bound = min(kept.layout.bound, other.layout.bound)
+            warning = cut_short_warning(load_count(kept.layout.loads), bound, self.wanted.room)
+            warnings = (*kept.layout.warnings, warning)
             layout = replace(kept.layout, complete=False, warnings=warnings)
             kept = kept._replace(layout=layout)
         self.kept = kept

@@ -16,8 +16,8 @@ def roughness_warnings(edges: Sequence[EdgeCut]) -> list[str]:
             worst[edge.piece] = edge
     return [
         gettext(
-            "{what}: edges up to {mismatch_deg:g} degrees off the blade are cut by slanted stabs "
-            "and come out rough by up to {edge_roughness:.2f} mm.",
+            "{what}: edges up to {mismatch_deg:g} degrees off the nearest blade angle come out in "
+            "small steps, up to {edge_roughness:.2f} mm deep.",
             what=gettext("Piece {piece}", piece=piece) if piece else gettext("Common lines"),
             mismatch_deg=edge.mismatch_deg,
             edge_roughness=edge.edge_roughness,

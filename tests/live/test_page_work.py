@@ -192,6 +192,14 @@ def test_a_form_is_not_replaced_without_asking(page: PageBrowser) -> None:
     page.click("#plan-kit-no")
     page.wait("#plan-kit")
     assert _draft(page)["title"] == _HOOP["title"]
+    page.open("drawing")
+    page.click("#open-gallery")
+    page.click("[data-block=hourglass]")
+    page.click("#block-kit")
+    page.click("#block-kit-no")
+    page.wait("#block-kit")
+    assert _draft(page)["title"] == _HOOP["title"]
+    page.open("quilt")
     page.click("#plan-kit")
     page.click("#plan-kit-yes")
     page.until(lambda: _draft(page).get("title") != _HOOP["title"])

@@ -145,7 +145,7 @@ def test_every_ground_is_drawn_and_becomes_a_png() -> None:
         material={"kind": "fabric", "name": "blue cotton", "width": 400, "height": 300},
     )
     assert "Work area 398 mm" in svg
-    assert "blue cotton on laser-bed" in svg
+    assert "blue cotton on Laser over a bed" in svg
     assert "left over, worth keeping: " in svg
     assert png(svg).startswith(b"\x89PNG")
 

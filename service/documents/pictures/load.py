@@ -247,7 +247,7 @@ def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str
     area = " x ".join(_length(side, kit.units) for side in (box.width, box.height))
     lies = f", {corner_words(run)} {position_words(run, kit.units)}" if has_place(run) else ""
     gap = _length(run.gap, kit.units)
-    on = run.cutter.name or run.cutter.title or _(kind_of(run.cutter.tool).words)
+    on = run.cutter.title or run.cutter.name or _(kind_of(run.cutter.tool).words)
     lines = (
         _("Work area {area}, gap {gap}", area=area, gap=gap)
         if run.area.is_rectangle
