@@ -87,14 +87,16 @@ function files() {
         .filter(([name]) => typeof kit[name] === "string")
         .map(
           ([name, label]) =>
-            html` <button
+            html`<span class="pair"
+              ><button
                 type="button"
                 id=${name}
                 @click=${() => download(kit[name], `${kit.number}-${kit[name].split("/").at(-1)}`)}
               >
                 ${label}
               </button>
-              ${openButton(kit[name], label)}`,
+              ${openButton(kit[name], label)}</span
+            >`,
         )}
     </div>
     <ul class="files">
