@@ -267,6 +267,9 @@ def _choices(
             most_on_one(item, search.room, search.gap) // per_set[item.piece] for item in items
         )
         for each in range(min(most, sets), 0, -1):
+            # Fewer sets on the die that take as many presses leave fewer spares.
+            if math.ceil(sets / math.ceil(sets / each)) < each:
+                continue
             counts = {item.piece: each * per_set[item.piece] for item in items}
             yield math.ceil(sets / each), counts
         return
