@@ -17,6 +17,7 @@ from service.requests.materials import CLOTH
 from service.requests.pieces import Turns
 from service.runs.loads import PlannedRun
 from service.runs.sheet_position import has_place, work_box
+from service.texts import gettext as _
 
 #: Decimals of an angle in degrees: finer differences are rounding.
 _DECIMALS = 6
@@ -53,10 +54,7 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
         return None
     width = run.material.fabric_width or Fabric.width
     count = sum(load.load.repeats for load in planned.loads) * run.layers
-    box = _piece(planned, kit.units)
-    sides = [(box.width, box.height)]
-    if all(_turns_by_quarters(kit.pieces[name].turns) for name in run.quantities):
-        sides.append((box.height, box.width))
+    sides = _ways(kit, planned)
     found = [rows for wide, long in sides if (rows := _rows(count, wide, long, width)) is not None]
     if not found:
         return None
@@ -74,6 +72,38 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
         buy_mm=buy,
         buy=length_text(buy, step.unit),
     )
+
+
+def cloth_warnings(kit: Kit, planned: PlannedRun) -> list[str]:
+    """Say that cloth of the stated width is too narrow for the pieces of material.
+
+    Args:
+        kit: as for ``cloth_answer``.
+        planned: the run.
+    """
+    width = planned.run.material.fabric_width
+    if width is None or not planned.loads:
+        return []
+    least = min(wide for wide, _long in _ways(kit, planned))
+    if least <= width * (1.0 + _NEAR):
+        return []
+    return [
+        _(
+            "The cloth is {width} wide, too narrow for pieces of material that are {least} wide: "
+            "what to buy of it is not stated.",
+            width=lengths.format_length(width, kit.units),
+            least=lengths.format_length(least, kit.units),
+        )
+    ]
+
+
+def _ways(kit: Kit, planned: PlannedRun) -> list[tuple[float, float]]:
+    """Return the ways in which a piece of material may lie on the cloth: across and along, mm."""
+    box = _piece(planned, kit.units)
+    sides = [(box.width, box.height)]
+    if all(_turns_by_quarters(kit.pieces[name].turns) for name in planned.run.quantities):
+        sides.append((box.height, box.width))
+    return sides
 
 
 def _turns_by_quarters(turns: Turns) -> bool:

@@ -15,6 +15,7 @@ from service.answers.runs import PreviewRunAnswer, RunAnswer
 from service.documents.cautions import cautions
 from service.documents.pictures.load import load_picture
 from service.kits.bundle import Bundle
+from service.kits.cloth_needed import cloth_warnings
 from service.kits.file_names import path_picture_name, picture_name
 from service.kits.files import Checked, check_formats, check_plugins, load_files, sampled_notice
 from service.kits.known_pictures import path_picture_bytes
@@ -182,7 +183,7 @@ def cut(
         made.planned.append(planned)
         if made.short:
             continue
-        made.warnings.extend(run.number, planned.warnings)
+        made.warnings.extend(run.number, (*planned.warnings, *cloth_warnings(lying, planned)))
         with step("files", run=run.number):
             done = _run(lying, index, planned, made, with_files=with_files, read_back=read_back)
         made.runs.append(done)

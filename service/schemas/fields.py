@@ -132,6 +132,10 @@ class Int(fields.Integer):
 class Digits(fields.Integer):
     """A whole number in a query, where everything is text: plain digits, nothing like them."""
 
+    default_error_messages = {  # noqa: RUF012 - marshmallow's own name
+        "invalid": "This is a whole number, written in digits alone, such as 20."
+    }
+
     def _validated(self, value: Any) -> int:
         if not (isinstance(value, str) and re.fullmatch("[0-9]{1,9}", value)):
             raise self.make_error("invalid", input=value)

@@ -539,6 +539,14 @@ def test_a_wrong_query_is_named_by_its_parameter(
     assert parameter in {fault.get("parameter") for fault in answer.get_json()["errors"]}
 
 
+@pytest.mark.parametrize("limit", ["many", "-1", "1.5", ""])
+def test_a_wrong_number_in_a_query_is_told_what_would_be_right(
+    client: FlaskClient, limit: str
+) -> None:
+    (error,) = client.get(f"/v1/cutters?limit={limit}").get_json()["errors"]
+    assert error["detail"] == "This is a whole number, written in digits alone, such as 20."
+
+
 def test_what_breaks_inside_says_nothing_of_it(
     client: FlaskClient, small_kit: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:

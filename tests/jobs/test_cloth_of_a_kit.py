@@ -106,6 +106,21 @@ def test_what_is_no_cloth_by_the_length_states_none(studio: Studio) -> None:
     assert _cloth(studio, _squares(stock=stock)) is None
 
 
+def test_cloth_that_is_too_narrow_is_named(studio: Studio) -> None:
+    """The mat's pieces are 11 1/2 in wide, whichever way they lie: none goes on cloth of 11 in."""
+    said = [
+        each
+        for each in studio.calculated("/v1/layouts", _squares(fabric_width=11))["warnings"]
+        if "too narrow" in each
+    ]
+    (text,) = said
+    assert text.startswith("Run 1: The cloth is 11 in wide, too narrow for pieces of material that")
+    assert "are 11 1/2 in" in text
+    enough = studio.calculated("/v1/layouts", _squares(fabric_width="11 1/2"))
+    assert enough["runs"][0]["cloth"]["per_row"] == 1
+    assert not any("too narrow" in each for each in enough["warnings"])
+
+
 def test_a_width_of_cloth_is_refused_where_nothing_is_cut_from_cloth(studio: Studio) -> None:
     pointer = "#/runs/0/material/fabric_width"
     stock = [{"name": "rests", "width": 12, "height": 12, "count": 5}]
