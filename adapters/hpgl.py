@@ -262,7 +262,7 @@ def _losses(plan: CutPlan, pens: Mapping[str, int], values: Mapping[str, Any]) -
     elif any(0 < stop.before_stroke < len(plan.strokes) for stop in plan.stops):
         yield (
             said(
-                "HP-GL cannot stop the machine for the operator: the run sheet says before "
+                "HP-GL cannot stop the machine for the operator: the run sheet says after "
                 "which stroke to stop it."
             )
         )

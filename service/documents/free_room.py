@@ -69,6 +69,22 @@ class _AtItsPlace(KeepTogether):  # type: ignore[misc]
         return list(super().split(aW, aH))
 
 
+class KeptPair(KeepTogether):  # type: ignore[misc]
+    """Two things that are each kept together, on one page where that has room for both."""
+
+    def __init__(self, first: Flowable, second: Flowable) -> None:
+        super().__init__(list(_parts((first, second))))
+        self._both = [first, second]
+
+    def split(self, aW: float, aH: float) -> list[Flowable]:  # noqa: N803 - the library's names
+        """Return the parts of both, or each for itself where a page has no room for both."""
+        first, second = self._both
+        if _height(self._both, aW) > self._frame._height:  # noqa: SLF001 - no other way
+            first._frame = self._frame  # noqa: SLF001 - likewise
+            return [*first.splitOn(self.canv, aW, aH), second]
+        return list(super().split(aW, aH))
+
+
 def _height(flowables: Iterable[Flowable], width: float) -> float:
     """Return the height that flowables take below each other, points."""
     return sum(

@@ -9,10 +9,11 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline
 from geometry.model.plan import Stroke
 from geometry.model.points import Point
+from geometry.model.segments import Bounds
 from geometry.toolpath.order import last_point
 from service.documents.model import SheetLoad
 from service.documents.pictures import looks
-from service.documents.pictures.number_places import placed_numbers
+from service.documents.pictures.number_places import GroundedNumbers, placed_numbers
 from service.documents.sketch import Shape, Words
 
 #: Largest height of a number, and the radius of the mark at the end of a stroke, mm on paper.
@@ -53,11 +54,16 @@ def stroke_words(load: SheetLoad, scale: float, names: Sequence[Words]) -> Itera
         )
     }
     letter = _LETTER / scale
-    lines = [*map(_stroke_line, strokes), *_piece_lines(load), *_frames(load), *_boxes(names)]
-    lines += [_closed(dot) for each in pause_marks(load, scale) for dot in each.paths]
+    dots = [_closed(dot) for each in pause_marks(load, scale) for dot in each.paths]
+    kept = [*_boxes(names), *dots]
+    lines = [*map(_stroke_line, strokes), *_piece_lines(load), *_frames(load), *kept]
     middles = [_middle(load, at) for at in range(len(load.placements))]
-    placed = placed_numbers(strokes, chosen, 1, middles, letter, lines, about)
     bed = load.ground.bed
+    # Nobody can do without the number of a pause: it has a ground, and may hide lines.
+    pauses = GroundedNumbers(
+        [each - 1 for each in load.pauses], kept, Bounds(0.0, 0.0, bed.width, bed.height)
+    )
+    placed = placed_numbers(strokes, chosen, 1, middles, letter, lines, about, pauses)
     for at, text, where, size in placed:
         if not (0.0 < where.x < bed.width and 0.0 < where.y < bed.height):
             continue

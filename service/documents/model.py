@@ -111,17 +111,26 @@ class SheetRest:
 
 
 @dataclass(frozen=True)
+class SheetPage:
+    """A printed page, alone or joined to others: its number, its row from the top, its box, mm."""
+
+    number: int
+    row: int
+    box: Bounds
+
+
+@dataclass(frozen=True)
 class SheetLoad:
     """One load: ``pieces`` are piece and finished pieces of one cutting of it.
 
     ``files`` are the names of those that a machine reads, of several formats if ``is_choice``:
     those of one will do; ``placements`` are the number of a kind and its place on the bed. A load
     ``leaves_rest`` unless it is pressed. ``line_up`` is the short cut that brings a blade into
-    line, ``notches`` are a die's nicks and bridges. ``given_by`` are pieces without an outline of
+    line, ``nicks`` and ``bridges`` are a die's. ``given_by`` are pieces without an outline of
     their own, and those whose outlines give them; ``notes`` what else is to be known at the
     machine. ``strokes`` are numbered in the picture where the operator counts them, to pause the
     machine after those in ``pauses``, by number from 1. ``layers`` are cut at once. ``turn_with``
-    is the load with which it is cut in turn.
+    is the load with which it is cut in turn; ``pages`` are those of paper in its picture.
     """
 
     number: int
@@ -134,7 +143,8 @@ class SheetLoad:
     kinds: tuple[SheetKind, ...]
     placements: tuple[tuple[int, Rigid], ...]
     line_up: tuple[Chain, ...] = ()
-    notches: tuple[Chain, ...] = ()
+    nicks: tuple[Chain, ...] = ()
+    bridges: tuple[Chain, ...] = ()
     rests: tuple[SheetRest, ...] = ()
     warnings: tuple[str, ...] = ()
     is_choice: bool = False
@@ -144,6 +154,7 @@ class SheetLoad:
     strokes: tuple[Stroke, ...] = ()
     pauses: tuple[int, ...] = ()
     turn_with: int | None = None
+    pages: tuple[SheetPage, ...] = ()
     layers: int = 1
 
     @property
@@ -156,9 +167,9 @@ class SheetLoad:
 class SheetRun:
     """One run: ``facts`` are label and text, ``totals`` piece, asked, made and spare.
 
-    ``is_pressed`` says that a load is pressed rather than cut, ``is_printed`` that it is printed.
-    ``preparation`` holds steps before
-    cutting, ``by_hand`` how to cut strips with a ruler instead, ``strips`` their drawings,
+    ``is_pressed`` says that a load is pressed rather than cut, ``is_printed`` that it is printed,
+    ``is_drawn`` that a machine draws it; both are then cut by hand. ``preparation`` holds steps
+    before cutting, ``by_hand`` how to cut strips with a ruler instead, ``strips`` their drawings,
     ``settings`` what to set at the machine, ``test`` how to cut a test and measure it,
     ``remedies`` checks for a wrong test cut, ``sorting`` how to sort what was cut,
     ``figures`` what nobody needs at the bench.
@@ -180,6 +191,7 @@ class SheetRun:
     figures: tuple[tuple[str, str], ...] = ()
     is_pressed: bool = False
     is_printed: bool = False
+    is_drawn: bool = False
     sorting: tuple[str, ...] = ()
     portions: tuple[tuple[str, int, int], ...] = ()
     layers: int = 1

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from reportlab.platypus import Flowable, KeepTogether, Table, TableStyle
 
+from service.documents.free_room import KeptPair
 from service.documents.load_arrangement import HEIGHTS
 from service.documents.model import SheetLoad, SheetRun, SheetStop
 from service.documents.page_frames import can_shrink_to
@@ -60,7 +61,13 @@ def drawn_loads(
     waiting: list[SheetLoad] = []
     share = share and len(run.loads) > 1
     for load in run.loads:
-        if not share or not _is_short(run, load, width / 2 - _AIR):
+        if load.turn_with is not None:
+            yield from (_wide(index, run, each, width, high) for each in waiting)
+            waiting = []
+            if load.turn_with > load.number:
+                both = (load, next(each for each in run.loads if each.number == load.turn_with))
+                yield _in_turn(index, run, both, width, high, share=share)
+        elif not share or not _is_short(run, load, width / 2 - _AIR):
             yield from (_wide(index, run, each, width, high) for each in waiting)
             waiting = []
             yield _wide(index, run, load, width, high)
@@ -69,6 +76,21 @@ def drawn_loads(
         else:
             waiting.append(load)
     yield from (_wide(index, run, each, width, high) for each in waiting)
+
+
+def _in_turn(
+    index: int,
+    run: SheetRun,
+    loads: tuple[SheetLoad, SheetLoad],
+    width: float,
+    high: float,
+    *,
+    share: bool,
+) -> Flowable:
+    """Return two loads that are cut in turn, on one page where that has room for both."""
+    if share and all(_is_short(run, each, width / 2 - _AIR) for each in loads):
+        return _pair(index, run, loads, width, high)
+    return KeptPair(*(_wide(index, run, each, width, high) for each in loads))
 
 
 def _is_short(run: SheetRun, load: SheetLoad, width: float) -> bool:

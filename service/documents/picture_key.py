@@ -38,10 +38,14 @@ def shown_of_load(load: SheetLoad) -> Iterator[Shown]:
         yield Shown.MOTIF
     if load.line_up:
         yield Shown.LINE_UP
-    if load.notches:
-        yield Shown.NOTCH
+    if load.nicks:
+        yield Shown.NICK
+    if load.bridges:
+        yield Shown.BRIDGE
     if load.pauses:
         yield Shown.PAUSE
+    if load.pages:
+        yield Shown.PAGE
 
 
 def _of_kind(kind: SheetKind) -> Iterator[Shown]:

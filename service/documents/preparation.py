@@ -35,24 +35,24 @@ _COATED: Final = (
 _FABRIC: Final = (
     _later(
         "First press the cloth with starch or sizing and let it cool flat (felt: only press it), "
-        "then cut the selvedges off, and only then cut it to size."
+        "then cut the selvedges off, and only then cut it to the size below."
     ),
     _later(
         "First press the cloth with starch or sizing and let it cool flat (felt: only press it). "
         "Mark the lengthwise grain (along the selvedge) on every piece, then cut the selvedges "
-        "off, and only then cut to size."
+        "off, and only then cut to the size below."
     ),
     _later("First press the cloth with starch or sizing and let it cool flat (felt: only press)."),
 )
 _STIFFENED: Final = (
     _later(
         "First stiffen the cloth: starch it well or bond it to a carrier, dry and press it. Then "
-        "cut the selvedges off, if it has any, and only then cut it to size."
+        "cut the selvedges off, then cut it to the size below."
     ),
     _later(
         "First stiffen the cloth: starch it well or bond it to a carrier, dry and press it. Mark "
-        "the lengthwise grain (along the selvedge) on every piece, then cut the selvedges off, if "
-        "it has any, and only then cut to size."
+        "the lengthwise grain (along the selvedge) on every piece, then cut the selvedges off, "
+        "then cut to the size below."
     ),
     _later("First stiffen the cloth: starch it well or bond it to a carrier, dry and press it."),
 )

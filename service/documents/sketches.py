@@ -17,6 +17,7 @@ from geometry.model.transform import Rigid, cos_sin_deg
 from service.documents.load_numbers import pause_marks, stroke_words
 from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetPiece, SheetRest
 from service.documents.on_the_bed import shown_part, within_bed
+from service.documents.page_edges import page_shapes, page_words
 from service.documents.pictures import looks
 from service.documents.pictures.names import DrawnKind, PlacedName, place_name, turns_of
 from service.documents.pictures.strips import DrawnStrip
@@ -55,8 +56,8 @@ def load_sketch(load: SheetLoad, title: str, room: tuple[float, float]) -> LoadS
         title,
         ground=(*_grounds(load.ground), *_rests(load)),
         copies=tuple(_copies(load, named)),
-        top=tuple(_top(load, scale)),
-        words=(*words, *stroke_words(load, scale, words)),
+        top=(*page_shapes(load, words), *_top(load, scale)),
+        words=(*words, *page_words(load, scale, words), *stroke_words(load, scale, words)),
         is_part=part is not None,
     )
     return LoadSketch(sketch, named.keys)
@@ -123,9 +124,11 @@ def _of_kind(kind: SheetKind, arrow: tuple[Chain, ...]) -> Iterator[Shape]:
 
 
 def _top(load: SheetLoad, scale: float) -> Iterator[Shape]:
-    """Yield what lies over the pieces: line-up cuts, notches, and a ring about each motif."""
-    if load.notches:
-        yield Shape(load.notches, looks.NOTCH)
+    """Yield what lies over pieces: a blade's first cut, a die's notches, rings about motifs."""
+    if load.bridges:
+        yield Shape(load.bridges, looks.BRIDGE)
+    if load.nicks:
+        yield Shape(load.nicks, looks.NICK)
     if load.line_up:
         yield Shape(load.line_up, looks.LINE_UP)
     for x, y in load.ground.motifs:

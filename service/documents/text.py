@@ -29,6 +29,7 @@ _WIDTH = 78
 def run_sheet_text(sheet: RunSheet) -> str:
     """Return the run sheet without its drawings, with the cautions first."""
     parts = [_heading(sheet.title, "="), _item(ticket_line(sheet))]
+    parts.append(_item(_('Never cut "...picture.svg": only look at it.')))
     parts.extend(_list(_("Cautions"), sheet.cautions))
     parts.extend(_list(_("Warnings"), sheet.warnings))
     for run in sheet.runs:

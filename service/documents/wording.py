@@ -71,6 +71,8 @@ def how_often(run: SheetRun, load: SheetLoad) -> str:
         return _("Print it {times}", times=times)
     if run.is_pressed:
         return _("Press it {times}", times=times)
+    if run.is_drawn:
+        return _("Draw it {times}, then cut by hand", times=times)
     if load.turn_with is not None:
         return _("Cut it {times}, in turn with load {other}", times=times, other=load.turn_with)
     return _("Cut it {times}", times=times)
@@ -89,6 +91,7 @@ def file_lines(run: SheetRun, load: SheetLoad) -> Iterator[str]:
         else _("About {time} each time.", time=load.time)
     )
     if run.is_pressed:
+        time = _("About {time} for each press, without laying and snipping.", time=load.time)
         names = ", ".join(load.files)
         yield _("The die is made from {names}. {time}", names=names, time=time) if names else time
         return
@@ -165,8 +168,8 @@ def picture_heading(sheet: RunSheet) -> str:
     """Return the heading of the pictures' key."""
     grounds = [load.ground for run in sheet.runs for load in run.loads]
     if any(shown_part(each.bed, each.sheet) is not None for each in grounds):
-        return _("In the pictures (of a large bed they show the part where the sheet lies):")
-    return _("In the pictures:")
+        return _('In the pictures (the part where the sheet lies; never cut "...picture.svg"):')
+    return _('In the pictures (only to look at; never cut "...picture.svg"):')
 
 
 def piece_heading(piece: SheetPiece) -> str:

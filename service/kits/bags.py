@@ -11,6 +11,7 @@ from service.documents.wording import finished_size, pieces_text
 from service.pieces.model import Kit
 from service.requests.copies import Portion
 from service.requests.runs import Run
+from service.runs.heaps import are_alike
 from service.texts import gettext as _
 from service.texts import ngettext
 
@@ -39,7 +40,7 @@ def bag_items(kit: Kit, pieces: Mapping[str, SheetPiece]) -> tuple[BagItem, ...]
     return tuple(found)
 
 
-def sorting(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> tuple[str, ...]:
+def sorting(kit: Kit, run: Run, totals: Mapping[str, PieceTotalAnswer]) -> tuple[str, ...]:
     """Return how to sort what a run has cut: by piece, and into bags."""
     lines: list[str] = []
     for first in run.quantities:
@@ -51,7 +52,23 @@ def sorting(run: Run, totals: Mapping[str, PieceTotalAnswer]) -> tuple[str, ...]
     if run.copies == 1:
         lines.append(_one_bag_each(run, totals))
         lines.extend(_of_a_set(run))
-    return tuple(lines)
+    return (*_alike(kit, run), *lines)
+
+
+def _alike(kit: Kit, run: Run) -> Iterator[str]:
+    """Yield which heaps nobody can tell apart although each is cut for itself."""
+    alike: dict[str, list[str]] = {}
+    for piece in run.quantities:
+        first = next(
+            (one for one in alike if are_alike(run, kit.pieces[one], kit.pieces[piece])), piece
+        )
+        alike.setdefault(first, []).append(piece)
+    for names in alike.values():
+        if len(names) > 1:
+            yield _(
+                "{pieces} are alike: lay them on one heap, and count from it.",
+                pieces=_listed(tuple(names)),
+            )
 
 
 def _of_a_set(run: Run) -> Iterator[str]:

@@ -23,6 +23,11 @@ FOR_PROGRAMS = frozenset({"plan"})
 _INSIDE = frozenset({"turn-blade", "change-tool"})
 
 
+#: Strokes of a load, and pauses in it, that a person still counts by eye: common practice, no
+#: source.
+_MANY_STROKES, _MANY_PAUSES = 60, 3
+
+
 class Halt(Enum):
     """What stops the machine inside a load."""
 
@@ -192,6 +197,23 @@ def halt_warnings(halts: Iterable[Halt]) -> Iterator[str]:
             "or cancelled loses its place. A stroke is one line from its start to its end, however "
             "many stabs it takes: its number stands beside its start in the picture, where there "
             "is room, and a large dot where the last one before a pause ends."
+        )
+
+
+def counting_notes(run: Run, loads: Iterable[tuple[PlannedLoad, Halt]]) -> Iterator[str]:
+    """Yield which setting of a request saves long counting at the bench, for the office."""
+    counted = [load for load, halt in loads if halt in {Halt.BY_HAND, Halt.BY_FORMAT}]
+    strokes = max((len(each.planned.plan.strokes) for each in counted), default=0)
+    pauses = max((len(inside_stops(each)) for each in counted), default=0)
+    if strokes > _MANY_STROKES or pauses > _MANY_PAUSES:
+        yield _(
+            "Run {run}: at the bench up to {strokes} strokes of a load are counted by eye, with up "
+            "to {pauses} pauses. With {setting} in the run, each blade angle and the pen have a "
+            "file of their own, and nobody counts.",
+            run=run.number,
+            strokes=strokes,
+            pauses=pauses,
+            setting='"one_file_per": "station"',
         )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from adapters.pdf_pages import PAPERS_MM
 from geometry.model.outline import Chain
 from geometry.model.segments import Bounds
@@ -10,6 +12,8 @@ from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
 from service.kits.stock import stock_words
 from service.pieces.model import Kit
+from service.quilts.length_text import length_text
+from service.requests.fabrics import usual_step
 from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.runs.frames import grip_mm, gripped_box, ruler_mark_mm
@@ -45,7 +49,45 @@ def material_needed(
         return (f"{taken} {_spare(kit, run, units)}",)
     if run.from_roll:
         return (_spare(kit, run, units),)
-    return (f"{_sheets(planned, paper, units)} {_spare(kit, run, units)}",)
+    sentences = (
+        _sheets(planned, paper, units),
+        _spare(kit, run, units),
+        _cloth(run, row, units),
+    )
+    return (" ".join(each for each in sentences if each),)
+
+
+def _cloth(run: Run, row: RunAnswer, units: BenchUnits) -> str:
+    """Return how much cloth all pieces of a run are cut from, with those for the test.
+
+    Empty where a piece is no larger than what is cut from it, so that scraps may do.
+    """
+    cloth, kind = row.cloth, kind_of(run.cutter.tool)
+    if cloth is None or not (kind.grips_edges or kind.is_pressed):
+        return ""
+    step = usual_step(units.first)
+    rows = math.ceil((cloth.pieces + run.layers) / cloth.per_row)
+    return _(
+        "All of it takes {length} of cloth {width} wide.",
+        length=length_text(round_up(rows * cloth.piece_length_mm, step.mm), step.unit),
+        width=units.written(cloth.usable_width_mm),
+    )
+
+
+def test_length(kit: Kit, run: Run) -> float:
+    """Return how much of a roll the test takes beside the loads, mm: a spare piece for each layer.
+
+    The longer side of each goes along the roll, as many as fit side by side across it.
+    """
+    box = _first(kit, run)
+    side = max(box.width, box.height) + 2.0 * _ABOUT_A_TEST
+    rows = math.ceil(run.layers / max(1, math.floor(run.cutter.bed.height / side)))
+    return rows * side
+
+
+def _first(kit: Kit, run: Run) -> Bounds:
+    """Return the box of the piece that a test cuts."""
+    return kit.pieces[next(iter(run.quantities))].region(run.cut).outline.bounds
 
 
 def _spare(kit: Kit, run: Run, units: BenchUnits) -> str:
@@ -55,13 +97,13 @@ def _spare(kit: Kit, run: Run, units: BenchUnits) -> str:
     test takes pieces of the full size.
     """
     kind = kind_of(run.cutter.tool)
-    if kind.grips_edges or kind.is_pressed:
+    if (kind.grips_edges or kind.is_pressed) and not run.from_roll:
         return ngettext(
             "Keep {n} more of that size for the test.",
             "Keep {n} more of that size for the test.",
             run.layers,
         )
-    box = kit.pieces[next(iter(run.quantities))].region(run.cut).outline.bounds
+    box = _first(kit, run)
     size = " x ".join(units.enough(side + 2.0 * _ABOUT_A_TEST) for side in (box.width, box.height))
     if run.material.kind not in CLOTH:
         return ngettext(
@@ -145,7 +187,7 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
             "each {size} or larger, so that the {bed} grips {grip} on every side of its opening",
             count,
             bed=_(bed_word(run)),
-            size=units.size(box),
+            size=_without_selvedges(run, units.size(box)),
             grip=units.length(grip_mm(units.first)),
         )
     if box is not None:
@@ -153,10 +195,15 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
             "{size} (across x up the picture), so that it reaches past all rules",
             "each {size} (across x up the picture), so that it reaches past all rules",
             count,
-            size=units.size(box),
+            size=_without_selvedges(run, units.size(box)),
         )
-    size = units.size(work_box(run))
+    size = _without_selvedges(run, units.size(work_box(run)))
     return ngettext("{size} or larger", "each {size} or larger", count, size=size)
+
+
+def _without_selvedges(run: Run, size: str) -> str:
+    """Return a size, of cloth with the words that selvedges are cut off before it is measured."""
+    return _("{size} without selvedges", size=size) if run.material.kind in CLOTH else size
 
 
 def material_box(planned: PlannedRun, units: str) -> Bounds | None:

@@ -13,7 +13,7 @@ from service.documents.model import RunSheet, SheetPiece, SheetRun
 from service.documents.preparation import preparation, remedies
 from service.documents.shape_words import shown_shape, shown_size
 from service.kits.bags import bag_items, label_portions, sorting
-from service.kits.bench_steps import Halt, halt_of, halt_warnings
+from service.kits.bench_steps import Halt, counting_notes, halt_of, halt_warnings
 from service.kits.by_hand import strips_by_hand
 from service.kits.cutter_settings import drawn_settings, machine_settings, test_cut
 from service.kits.material_needed import material_needed
@@ -91,7 +91,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
         copies=kit.copies,
         bag=bag_items(kit, pieces) if kit.copies > 1 else (),
         labels=kit.labels,
-        office=(*warnings.for_office(), *label_notes(kit)),
+        office=(*warnings.for_office(), *_counting(planned, answer), *label_notes(kit)),
         units=kit.units,
         language=kit.language,
     )
@@ -121,10 +121,22 @@ def _preparation(
 
 
 def _tool_preparation(run: Run) -> str:
-    """Return how a run's material is held for its tool; paper goes through a printer."""
+    """Return how a run's material is held for its tool; paper goes through a printer.
+
+    A lid that stands open over a roll lets the beam out: common practice, no source.
+    """
     if is_printed(run):
         return _("Print at 100 %, measure, then cut on the line with rule and knife or scissors.")
-    return _(kind_of(run.cutter.tool).preparation)
+    kind = kind_of(run.cutter.tool)
+    hold = _(kind.preparation)
+    if not (kind.is_beam and run.from_roll):
+        return hold
+    lid = _(
+        "Feed the roll's end in only if the machine's manual shows how the lid closes over it. "
+        "Otherwise first cut off what the load needs: it must lie whole on the bed. If the bed is "
+        "too short for that, ask the office for shorter loads. Never hold a lid open."
+    )
+    return f"{lid} {hold}"
 
 
 def _said_once(runs: Sequence[SheetRun]) -> tuple[SheetRun, ...]:
@@ -233,6 +245,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         figures=tuple(run_figures(kit, planned, units)),
         is_pressed=kind.is_pressed,
         is_printed=is_printed(run),
+        is_drawn=kind.is_cut_by_hand and not is_printed(run),
         loads=tuple(
             sheet_load(kit, planned, load, each, warnings.of_load(run.number, load.number))
             for load, each in zip(planned.loads, row.loads, strict=True)
@@ -244,11 +257,17 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         remedies=remedies(kind, file_units=_file_units(run), printed=is_printed(run)),
         by_hand=by_hand.instructions,
         strips=by_hand.strips,
-        sorting=sorting(run, row.totals),
+        sorting=sorting(kit, run, row.totals),
         portions=tuple(label_portions(run, row.totals)),
         layers=run.layers,
         warnings=(*halt_warnings(_halts(planned, row)), *warnings.of_run(run.number)),
     )
+
+
+def _counting(planned: Sequence[PlannedRun], answer: CutKitAnswer) -> Iterator[str]:
+    """Yield how long counting is avoided, run by run."""
+    for each, row in zip(planned, answer.runs, strict=True):
+        yield from counting_notes(each.run, zip(each.loads, _halts(each, row), strict=True))
 
 
 def _halts(planned: PlannedRun, row: RunAnswer) -> Iterator[Halt]:

@@ -10,6 +10,7 @@ from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
 from service.documents.wording import times_text
 from service.kits.bags import heap_facts
+from service.kits.material_needed import test_length
 from service.kits.motifs import motif_facts, motif_figures
 from service.pieces.model import Kit
 from service.requests.materials import CLOTH
@@ -88,7 +89,7 @@ def _opening(run: Run, units: BenchUnits) -> list[tuple[str, str]]:
     return [(_(bed_word(run)).capitalize(), "; ".join(parts))]
 
 
-def _roll(run: Run, row: RunAnswer, units: BenchUnits) -> list[tuple[str, str]]:
+def _roll(kit: Kit, run: Run, row: RunAnswer, units: BenchUnits) -> list[tuple[str, str]]:
     """Return how wide the roll is, how much to draw off it, and where its selvedges lie."""
     roll = row.roll
     if roll is None:
@@ -105,7 +106,11 @@ def _roll(run: Run, row: RunAnswer, units: BenchUnits) -> list[tuple[str, str]]:
             for one in row.loads
         )
         text = f"{text} ({each})"
-    text = _("{lengths}, margins included", lengths=text)
+    text = _(
+        "{lengths}, margins included, and {length} more for the test",
+        lengths=text,
+        length=units.enough(test_length(kit, run)),
+    )
     margin = min(run.cutter.margins.top, run.cutter.margins.bottom)
     if run.material.kind in CLOTH and margin:
         text = _(
@@ -156,7 +161,7 @@ def run_facts(
         (_("Cutter"), _named(run.cutter, words)),
         *heap_facts(run),
         *_opening(run, units),
-        *([] if planned.parts else _roll(run, row, units)),
+        *([] if planned.parts else _roll(kit, run, row, units)),
         *motif_facts(planned, kit.units),
         *_layers(kit, run),
         *_sets(run),

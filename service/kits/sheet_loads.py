@@ -7,12 +7,13 @@ from functools import lru_cache
 
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline, Region
-from geometry.model.plan import NOTES, CutPlan
+from geometry.model.plan import CutPlan
 from geometry.model.segments import Bounds
 from geometry.model.transform import readable_when_mirrored
 from service.answers.loads import LoadAnswer
 from service.documents.bench_units import BenchUnits
 from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetRest
+from service.documents.page_edges import page_note
 from service.documents.pictures.inside import grain_arrow
 from service.kits.bench_steps import (
     FOR_PROGRAMS,
@@ -25,6 +26,7 @@ from service.kits.bench_steps import (
 )
 from service.kits.file_names import file_name
 from service.kits.parts import PEN, parts
+from service.kits.printed_edges import shown_pages
 from service.kits.worth_keeping import fits_a_piece
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
@@ -55,6 +57,7 @@ def sheet_load(
     leaves_rest = not kind_of(on.cutter.tool).is_pressed and not is_printed(on)
     halt = halt_of(on, load, row)
     is_counted = halt in _COUNTED
+    pages = tuple(shown_pages(on, load))
     return SheetLoad(
         number=load.number,
         repeats=load.load.repeats,
@@ -69,7 +72,8 @@ def sheet_load(
             for each in load.load.placements
         ),
         line_up=_lines(load, ("line-up",)),
-        notches=_lines(load, NOTES),
+        nicks=_lines(load, ("nick",)),
+        bridges=_lines(load, ("bridge",)),
         # What a die leaves free is board, and between pages of paper there is nothing.
         rests=tuple(_rests(kit, on, load)) if leaves_rest else (),
         layers=on.layers,
@@ -77,10 +81,11 @@ def sheet_load(
         warnings=warnings,
         is_choice=len({each for each, _name in files}) > 1,
         given_by=tuple(_given_by(planned, load, row)),
-        notes=tuple(_notes(halt, on, load, row)),
+        notes=(*page_note(pages), *_notes(halt, on, load, row)),
         strokes=load.planned.plan.strokes if is_counted else (),
         pauses=tuple(each.before_stroke for each in inside_stops(load)) if is_counted else (),
         turn_with=partners(planned.loads).get(load.number),
+        pages=pages,
     )
 
 

@@ -42,7 +42,12 @@ def sheet_totals(
     seconds = sum(
         bench_s(load.estimated_s) * load.repeats for run in answer.runs for load in run.loads
     )
-    time = _("about {time}, without preparing and sorting", time=bench_time(seconds))
+    words = (
+        _("about {time}; of a die only pressing counts, not laying and snipping")
+        if any(run.is_pressed for run in runs)
+        else _("about {time}, without preparing and sorting")
+    )
+    time = words.format(time=bench_time(seconds))
     yield _("Time"), time
 
 

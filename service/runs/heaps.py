@@ -28,7 +28,7 @@ def with_heaps(run: Run, pieces: Mapping[str, Piece]) -> Run:
         return run
     heaps: dict[str, list[str]] = {}
     for piece in run.quantities:
-        first = next((one for one in heaps if _are_alike(run, pieces[one], pieces[piece])), piece)
+        first = next((one for one in heaps if are_alike(run, pieces[one], pieces[piece])), piece)
         heaps.setdefault(first, []).append(piece)
     several = {first: tuple(names) for first, names in heaps.items() if len(names) > 1}
     if not several:
@@ -48,7 +48,7 @@ def with_heaps(run: Run, pieces: Mapping[str, Piece]) -> Run:
     return replace(run, quantities=quantities, heaps=several)
 
 
-def _are_alike(run: Run, one: Piece, other: Piece) -> bool:
+def are_alike(run: Run, one: Piece, other: Piece) -> bool:
     """Return whether nobody could tell two cut pieces from each other."""
     return (one.turns, one.mirror, one.mirror_of, one.motif) == (
         other.turns,

@@ -134,7 +134,7 @@ def test_a_small_sheet_is_shown_with_its_part_of_the_bed_and_a_key() -> None:
         run = {**body["runs"][0], "cut": "template", "cutter": "laser-bed", "material": material}
         _, text = sheet({**body, "runs": [run]})
         assert ("the part where the sheet lies" in text) == is_part
-        assert ("In the pictures:" in text) != is_part
+        assert ("In the pictures (only to look at" in text) != is_part
         assert "your sheet of material" in text
         # Nothing is in the key that is in no picture.
         assert "motif" not in text

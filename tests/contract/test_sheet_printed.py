@@ -65,7 +65,7 @@ def test_contents_name_the_page_of_every_load(twelve: bytes) -> None:
     for heading, _, page in rows:
         # On the page that the table names the load is cut, not only listed.
         below = text[int(page) - 1].rpartition(heading)[2]
-        assert "Cut it once" in below, (heading, page)
+        assert "Draw it once" in below, (heading, page)
 
 
 def test_few_loads_have_no_contents(often: bytes) -> None:
@@ -80,7 +80,7 @@ def test_every_load_stands_beside_its_picture(twelve: bytes) -> None:
         # The contents name the load too, without what is done with it.
         found = [each.rpartition(heading)[2] for each in text if heading in each]
         assert any(
-            "Cut it once" in each and f"Load card {number}, its lower left corner" in each
+            "Draw it once" in each and f"Load card {number}, its lower left corner" in each
             for each in found
         )
 
@@ -95,7 +95,7 @@ def test_every_repeat_piece_and_stop_has_a_box(often: bytes) -> None:
         for args, operator in content.operations:
             if operator == b"re" and [float(each) for each in args[2:]] == [11.0, 11.0]:
                 boxes += 1
-    assert "Cut it 13 times" in " ".join(pages(often))
+    assert "Draw it 13 times" in " ".join(pages(often))
     assert boxes == 13
 
 
@@ -148,7 +148,7 @@ def test_the_order_of_the_work_is_kept(often: bytes) -> None:
     text = " ".join(pages(often))
     order = [
         "Cautions", "Check this print first", "Run 1: template, card", "Prepare", "Get ready 13",
-        "Test cut", "one S", "measure it", "If the test cut is wrong", "load 1", "Cut it 13 times",
+        "Test cut", "one S", "measure it", "If the test cut is wrong", "load 1", "Draw it 13 times",
         "File:", "In all", "For the office",
     ]  # fmt: skip
     at = 0

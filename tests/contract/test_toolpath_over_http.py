@@ -332,7 +332,11 @@ def test_a_set_blade_has_a_panel_a_station(client: FlaskClient) -> None:
 def test_a_die_is_pictured_with_its_notches(client: FlaskClient) -> None:
     _, files = made(client, asked({"kind": "steel_rule_die"}, quantity=2))
     _, texts = path_picture(files)
-    assert {"nick in the edge", "bridge in the back", "rule, from the cutting side"} <= set(texts)
+    assert {
+        "nick in the edge: a tie to snip",
+        "bridge in the back: no tie",
+        "rule, from the cutting side",
+    } <= set(texts)
     assert not any(text.startswith("Stop") for text in texts)
 
 

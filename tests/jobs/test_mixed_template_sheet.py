@@ -110,4 +110,4 @@ def test_mixed_template_sheet(studio: Studio) -> None:
     printed = studio.kit({**REQUEST, "documents": ["run_sheet"]})
     for name in run.outlines:
         assert printed.sheet.counts(name, 2, 2, 0)
-    assert printed.sheet.says("pen", "11.811 x 10.2362 in", "Cut it once")
+    assert printed.sheet.says("pen", "11.811 x 10.2362 in", "Draw it once, then cut by hand")

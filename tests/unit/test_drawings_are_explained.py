@@ -44,10 +44,10 @@ def _picture(made: requested.Made) -> str:
     return made.files[name].decode()
 
 
-def _strokes(drawing: str, width: float) -> int:
-    """Return how many lines of one width are drawn in the colour of what a tool does."""
+def _strokes(drawing: str, width: float, colour: str | None = looks.WAY) -> int:
+    """Return how many lines of one width are drawn in a colour, as a rule that of tools."""
     paths = re.findall(
-        rf'<path d="([^"]*)" fill="none" stroke="{looks.WAY}" stroke-width="([0-9.]+)"', drawing
+        rf'<path d="([^"]*)" fill="none" stroke="{colour}" stroke-width="([0-9.]+)"', drawing
     )
     return sum(data.count("M") for data, wide in paths if float(wide) == pytest.approx(width))
 
@@ -72,15 +72,19 @@ def test_a_die_s_nicks_and_bridges_are_in_the_picture_and_on_the_sheet() -> None
     hexagon = {"shape": {"kind": "hexagon", "side": "2"}, "seam_allowance": "1/4", "quantity": 1}
     made = _made(hexagon, run)
     (load,) = made.answer["runs"][0]["loads"]
-    notches = len(load["die"]["nicks"]) + len(load["die"]["bridges"])
-    assert len(load["die"]["nicks"]) == 2
-    assert len(load["die"]["bridges"]) >= 6
-    assert _strokes(_picture(made), looks.NOTCH.width) == notches
+    nicks, bridges = (len(load["die"][each]) for each in ("nicks", "bridges"))
+    assert nicks == 2
+    assert bridges >= 6
+    assert _strokes(_picture(made), looks.NICK.width) == nicks
+    assert _strokes(_picture(made), looks.BRIDGE.width, looks.BRIDGE.line) == bridges
     page = made.files["run-sheet.html"].decode()
     # On the sheet widths are those on paper, divided by the scale of the drawing.
     # The key shows one more, as its sample.
-    assert sum(data.count("M") for data in _way_paths(page)) == notches + 1
-    assert page.count("</svg> nick or bridge of the die") == 1
+    assert sum(data.count("M") for data in _way_paths(page)) == nicks + 1
+    assert page.count("</svg> nick: a tie to snip") == 1
+    assert page.count("</svg> bridge in the die&#39;s back: no tie") == 1
+    # In grey they are told apart by weight: a nick is three times as heavy.
+    assert looks.NICK.width >= 3.0 * looks.BRIDGE.width
     # Nicks leave ties, and what is pressed has to be freed of them.
     assert re.search(r"[Nn]icks hold each piece by small ties.*snip", page)
 

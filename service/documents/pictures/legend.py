@@ -9,6 +9,7 @@ from xml.sax.saxutils import escape
 from geometry.model.cutter import Tool
 from geometry.model.plan import NOTES
 from geometry.model.points import Point, ahead
+from service.documents.pictures import looks
 from service.documents.pictures.looks import INK, WAY
 from service.documents.pictures.path import number
 from service.documents.pictures.piece_labels import LETTERS
@@ -78,9 +79,10 @@ def entries(load: PlannedLoad, tool: Tool, letter: float) -> Iterator[tuple[str,
         yield octagon(Point(0.9 * letter, 0.0), 0.6 * letter, letter), _("stop, listed below")
     if "nick" in parts:
         nick = f"M{number(0.9 * letter)} {number(0.3 * letter)}v-2"
-        yield note_lines(nick), _("nick in the edge")
+        yield note_lines(nick, looks.NICK), _("nick in the edge: a tie to snip")
     if "bridge" in parts:
-        yield note_lines(f"M0 {number(0.3 * letter)}v-1h6v1"), _("bridge in the back")
+        data = f"M0 {number(0.3 * letter)}v-1h6v1"
+        yield note_lines(data, looks.BRIDGE), _("bridge in the back: no tie")
 
 
 def sample_entries(shown: Collection[Shown], letter: float) -> Iterator[tuple[str, str]]:
@@ -92,9 +94,9 @@ def sample_entries(shown: Collection[Shown], letter: float) -> Iterator[tuple[st
         yield f'<g transform="{place}">{drawn}</g>', each.words
 
 
-def note_lines(data: str) -> str:
-    """Return the lines of a die's nicks and bridges, in a distinct style."""
-    return f'<path d="{data}" fill="none" stroke="{WAY}" stroke-width="{number(_NOTE)}"/>'
+def note_lines(data: str, look: looks.Look) -> str:
+    """Return the lines of a die's nicks or bridges, told apart by their weights."""
+    return f'<path d="{data}" {look.svg()}/>'
 
 
 def _sample(colour: str, wide: float, letter: float, more: str = "") -> str:

@@ -9,7 +9,6 @@ from adapters.readback import is_proved
 from geometry import units as lengths
 from geometry.model.cutter import Bed
 from geometry.model.outline import Chain, Region
-from geometry.model.plan import NOTES
 from geometry.model.transform import readable_when_mirrored
 from service.documents.bench_units import BenchUnits
 from service.documents.on_the_bed import within_bed
@@ -25,12 +24,16 @@ from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.runs.loads import PlannedLoad
+from service.runs.printing import is_printed
 from service.runs.sheet_position import corner_words, has_place, position_words, work_box
 from service.texts import gettext as _
+from service.texts import gettext_noop as _later
 from service.tools import kind_of
 
 #: A length this near to whole sixteenths of an inch is one, mm.
 _EXACT = 1e-6
+#: What is drawn for parts of a plan that are no piece's lines.
+_PARTS = {"line-up": Shown.LINE_UP, "nick": Shown.NICK, "bridge": Shown.BRIDGE}
 #: The bar for checking a print's size, mm, and its label.
 _BAR = (20.0, "20 mm")
 
@@ -78,9 +81,7 @@ def title_text(kit: Kit, run: Run, load: PlannedLoad, what: str = "") -> str:
         if run.cut == "template"
         else _("run {number}: patch, {material}", number=run.number, material=material)
     )
-    how = _("cut {times}", times=times)
-    if load.planned.die is not None:
-        how = _("pressed {times}", times=times)
+    how = _(_how(run, load)).format(times=times)
     parts = [which, _("load {number}", number=load.number), *([what] if what else []), how]
     if run.layers > 1:
         parts.append(_("{layers} layers", layers=run.layers))
@@ -90,6 +91,15 @@ def title_text(kit: Kit, run: Run, load: PlannedLoad, what: str = "") -> str:
         doubt = _("{formats} not checked: draw it with a pen first", formats=unproved)
         parts[-1] = f"{parts[-1]}; {doubt}"
     return f"{kit.title}{found_by}: {', '.join(parts)}"
+
+
+def _how(run: Run, load: PlannedLoad) -> str:
+    """Return what is done with a load, to be looked up in the catalogue."""
+    if load.planned.die is not None:
+        return _later("pressed {times}")
+    if is_printed(run):
+        return _later("printed {times}")
+    return _later("drawn {times}" if kind_of(run.cutter.tool).is_cut_by_hand else "cut {times}")
 
 
 def title(text: str, width: float, letter: float) -> str:
@@ -182,8 +192,12 @@ def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
 
 def _beside_pieces(load: PlannedLoad) -> Iterator[str]:
     """Draw a die's nicks and bridges, and the short cut that brings a blade into line."""
-    for parts, look in ((NOTES, looks.NOTCH), (("line-up",), looks.LINE_UP)):
-        lines = [Chain(s.vertices) for s in load.planned.plan.strokes if s.part in parts]
+    for part, look in (
+        ("bridge", looks.BRIDGE),
+        ("nick", looks.NICK),
+        ("line-up", looks.LINE_UP),
+    ):
+        lines = [Chain(s.vertices) for s in load.planned.plan.strokes if s.part == part]
         if lines:
             yield f'<path d="{"".join(map(path_data, lines))}" {look.svg()}/>'
 
@@ -235,10 +249,7 @@ def _shown(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[Shown]:
     if run.anchors:
         yield Shown.MOTIF
     parts = {stroke.part for stroke in load.planned.plan.strokes}
-    if "line-up" in parts:
-        yield Shown.LINE_UP
-    if parts & set(NOTES):
-        yield Shown.NOTCH
+    yield from (shown for part, shown in _PARTS.items() if part in parts)
 
 
 def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str:

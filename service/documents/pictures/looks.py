@@ -61,11 +61,14 @@ REST: Final = Look("#e9f2e4", "#8a948f", 0.4, (0.8, 1.6))
 MOTIF: Final = Look(None, "#a8456b", 0.5)
 #: The first short cut, which brings a blade into line in waste.
 LINE_UP: Final = Look(None, WAY, 0.7)
-#: A die's nicks and bridges, over its rules.
-NOTCH: Final = Look(None, WAY, 0.45)
+#: A die's nicks, where ties are snipped, and its bridges, which only its maker needs.
+NICK: Final = Look(None, WAY, 0.9)
+BRIDGE: Final = Look(None, "#8d8778", 0.3)
 #: A piece of a fabric in a quilt or a block, whose tint is its fill; the edge of a quilt.
 FABRIC: Final = Look("#ffffff", INK, 0.18)
 QUILT_EDGE: Final = Look(None, INK, 0.35)
+#: The edge of a printed page that is joined to others.
+PAGE: Final = Look(None, "#3f6f8f", 0.45, (0.5, 1.0))
 #: The end of a stroke after which the operator pauses the machine.
 PAUSE: Final = Look(WAY, WAY, 0.3)
 #: A dial: its ring, the level line, the blade.

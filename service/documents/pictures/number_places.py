@@ -13,6 +13,7 @@ import numpy.typing as npt
 from geometry import polygons
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance, heading
+from geometry.model.segments import Bounds
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 
@@ -44,10 +45,11 @@ def placed_numbers(
     letter: float,
     lines: Sequence[Sequence[Point]],
     urgent: Collection[int] = (),
+    grounded: GroundedNumbers | None = None,
 ) -> Iterator[PlacedNumber]:
     """Yield the index of a stroke, its number, the middle of that and the height of its figures.
 
-    A number that would stand on a line or on another number is left out.
+    A number that would stand on a line or on another number is left out, unless it has a ground.
 
     Args:
         strokes: of one picture.
@@ -57,10 +59,19 @@ def placed_numbers(
         letter: height of letters, mm.
         lines: whatever is drawn in the picture, as polylines.
         urgent: indices of those that are placed before all others.
+        grounded: those that come even before them, and always have a place.
     """
-    order = sorted(chosen, key=lambda at: (at not in urgent, _FIRST.get(strokes[at].part, 2), at))
+    always = frozenset[int]() if grounded is None else frozenset(grounded.at)
+    order = sorted(
+        chosen,
+        key=lambda at: (at not in always, at not in urgent, _FIRST.get(strokes[at].part, 2), at),
+    )
     wishes = [
-        replace(_wish(strokes[at], str(first + at), middles), is_urgent=at in urgent)
+        replace(
+            _wish(strokes[at], str(first + at), middles),
+            is_urgent=at in urgent,
+            on=grounded if at in always else None,
+        )
         for at in order
     ]
     for place, text, (x, y, size) in _clear(wishes, _Lines(lines), letter):
@@ -68,13 +79,30 @@ def placed_numbers(
 
 
 @dataclass(frozen=True)
+class GroundedNumbers:
+    """Numbers on a ground of their own: where nothing else is free, they stand over lines.
+
+    ``at`` are the indices of their strokes, ``lines`` what they never cover, as polylines, and
+    ``box`` what they stay in.
+    """
+
+    at: Collection[int]
+    lines: Sequence[Sequence[Point]]
+    box: Bounds
+
+
+@dataclass(frozen=True)
 class _Wish:
-    """A number, where its stroke starts, and the way into the piece, radians."""
+    """A number, where its stroke starts, and the way into the piece, radians.
+
+    ``on`` is stated for one that may stand over lines.
+    """
 
     text: str
     start: Point
     into: float
     is_urgent: bool = False
+    on: GroundedNumbers | None = None
 
     @property
     def farther(self) -> list[tuple[float, float]]:
@@ -132,6 +160,11 @@ def _clear(
         if found is None:
             (farther,) = _free([wish], wish.farther, lines, letter)
             found = _untaken(farther, taken)
+        if wish.on is not None and (found is None or not _is_inside(found, wish.on.box)):
+            tried = [*_NEAR, *((min(_SIZES), away) for away in _FARTHER)]
+            (over,) = _free([wish], tried, _Lines(wish.on.lines), letter)
+            inside = [each for each in over if _is_inside(each, wish.on.box)]
+            found = _untaken(inside, taken)
         if found is not None:
             x, y, half_wide, half_high, size = found
             taken.append((x - half_wide, y - half_high, x + half_wide, y + half_high))
@@ -167,6 +200,16 @@ def _free(
     clear = lines.are_clear_of(flat[:, :2], flat[:, 2:4]).reshape(len(wishes), -1)
     for own, free in zip(places, clear, strict=True):
         yield own[free].tolist()
+
+
+def _is_inside(place: Sequence[float], box: Bounds) -> bool:
+    x, y, wide, high, _size = place
+    return (
+        box.left <= x - wide
+        and x + wide <= box.right
+        and box.bottom <= y - high
+        and y + high <= box.top
+    )
 
 
 def _untaken(

@@ -37,8 +37,10 @@ class Shown(Enum):
     REST = auto()
     MOTIF = auto()
     LINE_UP = auto()
-    NOTCH = auto()
+    NICK = auto()
+    BRIDGE = auto()
     PAUSE = auto()
+    PAGE = auto()
 
 
 @dataclass(frozen=True)
@@ -65,8 +67,10 @@ _ENTRIES = {
     Shown.REST: (looks.REST, _later("left over, worth keeping")),
     Shown.MOTIF: (looks.MOTIF, _later("middle of a motif")),
     Shown.LINE_UP: (looks.LINE_UP, _later("short first cut, aligns the blade")),
-    Shown.NOTCH: (looks.NOTCH, _later("nick or bridge of the die")),
+    Shown.NICK: (looks.NICK, _later("nick: a tie to snip")),
+    Shown.BRIDGE: (looks.BRIDGE, _later("bridge in the die's back: no tie")),
     Shown.PAUSE: (looks.PAUSE, _later("pause when this stroke is done")),
+    Shown.PAGE: (looks.PAGE, _later("edge of a printed page")),
 }
 
 

@@ -15,6 +15,7 @@ from geometry.model.outline import Chain, Outline
 from geometry.model.plan import NOTES, Stroke
 from geometry.model.points import Point, ahead, distance, heading
 from geometry.toolpath.order import last_point
+from service.documents.pictures import looks
 from service.documents.pictures.frame import framed
 from service.documents.pictures.legend import (
     DASHED,
@@ -146,8 +147,9 @@ def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: Panel, letter: float) -
             yield f'<path d="{data}" fill="none" {style}/>'
     if width is not None:
         # On top of the rules and in another colour, so that notes are not mistaken for marks.
-        data = "".join(path_data(_path(s)) for s in panel.strokes if s.part in NOTES)
-        yield note_lines(data)
+        for part, look in (("bridge", looks.BRIDGE), ("nick", looks.NICK)):
+            data = "".join(path_data(_path(s)) for s in panel.strokes if s.part == part)
+            yield note_lines(data, look)
         return
     ways = list(_ways(panel))
     yield (

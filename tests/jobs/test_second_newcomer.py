@@ -1,0 +1,143 @@
+"""A second newcomer cuts from the sheets of the ten kits: what was guessed is said and drawn."""
+
+from __future__ import annotations
+
+import io
+
+import pypdf
+import pytest
+
+from service.documents.html import run_sheet_html
+from service.documents.model import RunSheet, SheetLoad
+from service.documents.pictures import looks
+from service.documents.sketches import load_sketch
+from service.documents.text import run_sheet_text
+from tests.bench_kits import KITS, sheet_and_kit
+from tests.jobs.test_newcomer_at_the_bench import LASER, in_order, sheet
+
+
+def _kit(start: str) -> tuple[RunSheet, list[str]]:
+    """Return the sheet of one of the ten kits, and its pages as text."""
+    (path,) = (each for each in KITS if each.stem.startswith(start))
+    found, made = sheet_and_kit(path)
+    pages = pypdf.PdfReader(io.BytesIO(made.files["run-sheet.pdf"])).pages
+    return found, [" ".join(page.extract_text().split()) for page in pages]
+
+
+def _loads(found: RunSheet) -> list[SheetLoad]:
+    return [load for run in found.runs for load in run.loads]
+
+
+def test_pictures_are_never_cut() -> None:
+    """A machine that reads SVG would open pictures too: their names' end is on the first page."""
+    found, pages = _kit("01")
+    assert 'never cut "...picture.svg"' in pages[0]
+    assert "never cut" in run_sheet_html(found)
+    assert 'Never cut "...picture.svg"' in run_sheet_text(found)
+
+
+def test_a_pen_s_loads_are_drawn_and_a_roll_has_room_for_the_test() -> None:
+    """A square of 60 mm with 6 mm is 72 mm; with 12 mm all round its test takes 96 mm of roll."""
+    roll = {"shape": "roll", "width": 300}
+    material = {"name": "sail cotton", "kind": "fabric"}
+    pen = {"tool": {"kind": "pen"}, "bed": roll}
+    _, text = sheet(run={"cutter": pen, "material": material})
+    assert "Draw it once, then cut by hand" in text
+    assert "Cut it once" not in text
+    assert "and 96 mm more for the test" in text
+    # Three of 96 mm lie across 300 mm, the fourth layer begins another row: 192 mm.
+    beam = {"tool": LASER["tool"], "bed": roll}
+    _, text = sheet(run={"cutter": beam, "material": material, "layers": 4})
+    assert "and 192 mm more for the test" in text
+    assert in_order(text, "Feed the roll's end in only if", "lid closes", "Never hold a lid open")
+    _, text = sheet()
+    assert "roll's end" not in text
+
+
+def test_cloth_for_a_frame_and_a_press_is_said_with_the_test() -> None:
+    """Cloth of 40 in, by hand.
+
+    A hoop takes 102 and 3 pieces of 12 1/4 x 8 3/8 in: 3 across, 35 rows, 293.1 in, 8 1/4 yd.
+    A die takes 72 and 6 of 11 1/8 x 11 1/4 in: 3 across, 26 rows, 292.5 in, 8 1/8 yd.
+    """
+    for start, words in (("02", "8 1/4 yd"), ("04", "8 1/8 yd")):
+        _, pages = _kit(start)
+        assert f"All of it takes {words} of cloth 40 in wide" in pages[0]
+        assert "without selvedges" in pages[0]
+
+
+def test_a_die_s_time_says_what_it_counts_and_nicks_are_not_bridges() -> None:
+    """Twelve presses of 20 s are 4 min; laying 6 layers and snipping 18 ties are not counted."""
+    found, pages = _kit("04")
+    text = " ".join(pages)
+    assert "About 20 s for each press, without laying and snipping." in text
+    assert "about 4 min; of a die only pressing counts, not laying and snipping" in text
+    (load,) = _loads(found)
+    # Two nicks for each of 9 outlines.
+    assert len(load.nicks) == 18
+    assert load.bridges
+    assert "nick: a tie to snip" in text
+    assert "bridge in the die's back: no tie" in text
+
+
+def test_equal_patches_of_one_cloth_are_one_heap() -> None:
+    """B and C are the same square with the same allowance, of the same cloth; A is of another."""
+    _, pages = _kit("07")
+    assert "B and C are alike: lay them on one heap, and count from it." in " ".join(pages)
+    _, pages = _kit("04")
+    assert "are alike" not in " ".join(pages)
+
+
+def test_joined_pages_are_drawn_and_numbered_as_the_file_has_them() -> None:
+    """A4 across less 6.35 mm all round shows 284.3 x 197.3 mm; pages overlap by 10 mm.
+
+    So three of them, one above the other, have their tops 187.3 mm apart.
+    """
+    found, pages = _kit("09")
+    joined, single = _loads(found)
+    assert [each.number for each in joined.pages] == [1, 2, 3]
+    tops = [each.box.top for each in joined.pages]
+    assert tops[1] - tops[2] == pytest.approx(187.3, abs=0.01)
+    assert [each.number for each in single.pages] == [1]
+    for load in (joined, single):
+        words = {each.text for each in load_sketch(load, "", (90.0, 110.0)).sketch.words}
+        assert {f"page {each.number}" for each in load.pages} <= words
+    text = " ".join(pages)
+    assert "row 1 from the top: page 1; row 2 from the top: page 2; row 3" in text
+    assert "Join them before you cut anything out." in text
+    assert "edge of a printed page" in text
+    # Nothing is joined on a cutter that is no printer.
+    assert not any(load.pages for load in _loads(_kit("01")[0]))
+
+
+@pytest.mark.parametrize("room", [(100.0, 90.0), (60.0, 50.0)], ids=["large", "small"])
+@pytest.mark.parametrize("start", ["02", "10"])
+def test_the_number_of_every_pause_is_drawn(start: str, room: tuple[float, float]) -> None:
+    """Whatever room there is: who misses a pause spoils a load."""
+    paused = [load for load in _loads(_kit(start)[0]) if load.pauses]
+    assert paused
+    for load in paused:
+        words = load_sketch(load, "", room).sketch.words
+        dark = {each.text for each in words if each.ground == looks.WAY}
+        assert dark == {str(each) for each in load.pauses}
+
+
+def test_loads_cut_in_turn_are_on_one_page() -> None:
+    """Loads 1 and 2, 3 and 4 of the hoop are cut in turn, and each pair has room on a page."""
+    found, pages = _kit("02")
+    turned = [(each.number, each.turn_with) for each in _loads(found) if each.turn_with]
+    assert turned == [(1, 2), (2, 1), (3, 4), (4, 3)]
+    for first, second in ((1, 2), (3, 4)):
+        (page,) = (each for each in pages if f"in turn with load {second}" in each)
+        assert f"in turn with load {first}" in page
+
+
+def test_the_office_is_told_which_setting_saves_long_counting() -> None:
+    """121 strokes in a load are more than a person counts; 48 with two pauses are not."""
+    found, pages = _kit("10")
+    (note,) = (each for each in found.office if "counted by eye" in each)
+    assert "up to 121 strokes" in note
+    assert '"one_file_per": "station"' in note
+    assert '"one_file_per": "station"' in pages[-1]
+    assert "ask the office" in " ".join(pages)
+    assert not any("counted by eye" in each for each in _kit("02")[0].office)
