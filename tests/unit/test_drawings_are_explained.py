@@ -83,7 +83,7 @@ def test_a_die_s_nicks_and_bridges_are_in_the_picture_and_on_the_sheet() -> None
     assert sum(data.count("M") for data in _way_paths(page)) == nicks + 1
     assert page.count("</svg> nick: a tie to snip") == 1
     assert page.count("</svg> bridge in the die&#39;s back: no tie") == 1
-    # In grey they are told apart by weight: a nick is three times as heavy.
+    # In grey their weights differ: a nick is three times as heavy.
     assert looks.NICK.width >= 3.0 * looks.BRIDGE.width
     # Nicks leave ties, and what is pressed has to be freed of them.
     assert re.search(r"[Nn]icks hold each piece by small ties.*snip", page)

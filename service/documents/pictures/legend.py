@@ -95,7 +95,7 @@ def sample_entries(shown: Collection[Shown], letter: float) -> Iterator[tuple[st
 
 
 def note_lines(data: str, look: looks.Look) -> str:
-    """Return the lines of a die's nicks or bridges, told apart by their weights."""
+    """Return the lines of a die's nicks or bridges, which differ in weight."""
     return f'<path d="{data}" {look.svg()}/>'
 
 

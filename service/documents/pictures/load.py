@@ -99,7 +99,9 @@ def _how(run: Run, load: PlannedLoad) -> str:
         return _later("pressed {times}")
     if is_printed(run):
         return _later("printed {times}")
-    return _later("drawn {times}" if kind_of(run.cutter.tool).is_cut_by_hand else "cut {times}")
+    if kind_of(run.cutter.tool).is_cut_by_hand:
+        return _later("drawn {times}")
+    return _later("cut {times}")
 
 
 def title(text: str, width: float, letter: float) -> str:
