@@ -22,6 +22,7 @@ from service.runs.side_up import lies_wrong_side_up
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
+from service.tools.built_in import title_of
 
 
 def _sets(run: Run) -> list[tuple[str, str]]:
@@ -144,7 +145,7 @@ def _layers(kit: Kit, run: Run) -> list[tuple[str, str]]:
 
 def _named(cutter: Cutter, words: str) -> str:
     """Return what a cutter is called at the bench: its title, which may say what tool it has."""
-    title = cutter.title
+    title = title_of(cutter)
     if title.casefold().startswith(words.casefold()) and len(title) > len(words):
         return title
     name = title or cutter.name

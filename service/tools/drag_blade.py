@@ -124,7 +124,7 @@ class DragBladeKind(ToolKind[DragBlade]):
     built_in = BuiltInCutter(
         "drag-blade-sheet",
         {
-            "title": "Drag blade, sheet on a mat",
+            "title": _("Drag blade, sheet on a mat"),
             "tool": {"kind": "drag_blade", "offset": "0.25 mm", "machine_compensates": False},
             "bed": {"width": "12 in", "height": "12 in"},
             "margins": {"left": "1/4 in", "right": "1/4 in", "top": "1/4 in", "bottom": "1/4 in"},

@@ -205,7 +205,7 @@ class IndexedBladeKind(ToolKind[IndexedBlade]):
     built_in = BuiltInCutter(
         "indexed-blade-hoop",
         {
-            "title": "Blade set by hand to four angles, in a hoop",
+            "title": _("Blade set by hand to four angles, in a hoop"),
             "tool": {
                 "kind": "indexed_blade",
                 "positions_deg": [0.0, 45.0, 90.0, 135.0],

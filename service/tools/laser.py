@@ -209,7 +209,7 @@ class LaserKind(ToolKind[Laser]):
     built_in = BuiltInCutter(
         "laser-bed",
         {
-            "title": "Laser over a bed",
+            "title": _("Laser over a bed"),
             "tool": {"kind": "laser", "kerf": "0.2 mm"},
             "bed": {"width": "600 mm", "height": "400 mm"},
             "margins": {"left": "5 mm", "right": "5 mm", "top": "5 mm", "bottom": "5 mm"},

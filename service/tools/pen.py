@@ -97,7 +97,7 @@ class PenKind(ToolKind[Pen]):
     built_in = BuiltInCutter(
         "pen-sheet",
         {
-            "title": "Pen on a sheet, cut by hand",
+            "title": _("Pen on a sheet, cut by hand"),
             "tool": {"kind": "pen"},
             "bed": {"width": "210 mm", "height": "297 mm"},
             "margins": {"left": "10 mm", "right": "10 mm", "top": "10 mm", "bottom": "10 mm"},

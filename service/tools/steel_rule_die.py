@@ -183,7 +183,7 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
     built_in = BuiltInCutter(
         "die-board",
         {
-            "title": "Steel rule in a die board",
+            "title": _("Steel rule in a die board"),
             "tool": {"kind": "steel_rule_die", "rule": "0.71 mm"},
             "bed": {"width": "300 mm", "height": "300 mm"},
             "margins": {"left": "15 mm", "right": "15 mm", "top": "15 mm", "bottom": "15 mm"},

@@ -29,6 +29,7 @@ from service.runs.sheet_position import corner_words, has_place, position_words,
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools import kind_of
+from service.tools.built_in import title_of
 
 #: A length this near to whole sixteenths of an inch is one, mm.
 _EXACT = 1e-6
@@ -260,7 +261,7 @@ def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str
     area = " x ".join(_length(side, kit.units) for side in (box.width, box.height))
     lies = f", {corner_words(run)} {position_words(run, kit.units)}" if has_place(run) else ""
     gap = _length(run.gap, kit.units)
-    on = run.cutter.title or run.cutter.name or _(kind_of(run.cutter.tool).words)
+    on = title_of(run.cutter) or run.cutter.name or _(kind_of(run.cutter.tool).words)
     lines = (
         _("Work area {area}, gap {gap}", area=area, gap=gap)
         if run.area.is_rectangle
