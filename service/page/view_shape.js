@@ -165,12 +165,14 @@ function progress() {
         ${t("Make the kit")}
       </button>
     </div>`;
-  return html`<div class="progress" role="status">
-    <label
-      >${job.lost ? t("The service does not answer; trying again …") : job.phase || t("Waiting for its turn …")}
-      <progress max="1" .value=${job.progress}></progress
-    ></label>
-    <button type="button" @click=${cancel}>${t("Cancel")}</button>
+  return html`<div class="make">
+    <div class="progress" role="status">
+      <label
+        >${job.lost ? t("The service does not answer; trying again …") : job.phase || t("Waiting for its turn …")}
+        <progress max="1" .value=${job.progress}></progress
+      ></label>
+      <button type="button" @click=${cancel}>${t("Cancel")}</button>
+    </div>
   </div>`;
 }
 

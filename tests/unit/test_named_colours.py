@@ -10,7 +10,7 @@ import pytest
 from matplotlib.colors import CSS4_COLORS, to_rgb
 
 from service.blocks.picture import block_tints
-from service.documents.pictures.colours import WORDS, named_colour, tints_of
+from service.documents.pictures.colours import SHADES, WORDS, named_colour, tints_of
 from service.documents.pictures.css_colours import CSS_COLOURS
 
 
@@ -31,6 +31,9 @@ def test_css_names_are_those_of_the_standard() -> None:
         ("rust red", WORDS["rust"]),
         ("navy blue", "#000080"),
         ("dots on cream", WORDS["cream"]),
+        ("dark red", "#8b0000"),
+        ("dark cotton", SHADES["dark"]),
+        ("light wine", WORDS["wine"]),
         ("fabric 1", None),
         ("", None),
     ],
@@ -55,6 +58,15 @@ def test_fabrics_that_are_alike_in_grey_are_hatched_apart() -> None:
             a, b = tints[one], tints[other]
             if abs(lightness(a.fill) - lightness(b.fill)) < 6.9:
                 assert a.hatching_deg != b.hatching_deg, (one, other)
+
+
+@pytest.mark.parametrize("names", [["dark", "light"], ["light", "medium", "dark"]])
+def test_what_is_called_dark_is_drawn_darker(names: list[str]) -> None:
+    shown = {name: lightness(tint.fill) for name, tint in tints_of(names).items()}
+    assert sorted(names, key=lambda name: shown[name]) == [
+        name for name in ("dark", "medium", "light") if name in names
+    ]
+    assert all(tint.hatching_deg is None for tint in tints_of(names).values())
 
 
 def test_two_fabrics_of_one_colour_are_told_apart() -> None:

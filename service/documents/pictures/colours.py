@@ -24,6 +24,12 @@ WORDS: Final = {
     "sand": "#dcc8a0", "sapphire": "#1f4f99", "slate": "#70808a", "stone": "#c9c2b4",
     "straw": "#e4d07a", "terracotta": "#c8643c", "wine": "#722f37",
 }  # fmt: skip
+#: Words of lightness alone, where no other word of a name is a colour: what "light" is drawn in
+#: must not be darker than "dark". Common practice, no source.
+SHADES: Final = {
+    "background": "#f4ecd8", "dark": "#2f4a5c", "deep": "#2f4a5c", "light": "#f2e3c2",
+    "medium": "#b98d63", "pale": "#f2e3c2",
+}  # fmt: skip
 _TINTS: Final = (
     "#f2e3c2", "#4f7f8c", "#d99a6c", "#7d9a6a", "#e9d3d8", "#8a5a63", "#cfd8dc", "#50617a",
     "#e8c85f", "#96836b", "#b7cfa8", "#6e5b86", "#f7d8c4", "#2f6f5e", "#c98bb0", "#5c4a3a",
@@ -51,7 +57,8 @@ def named_colour(name: str) -> str | None:
     """Return the colour that a name says, as ``#rrggbb``; ``None`` if it says none.
 
     A hex code stands for itself and a CSS name for its colour, also in two words ("sea green");
-    else the first word that is a colour counts: "rust red" is rust, "tide blue" blue.
+    else the first word that is a colour counts: "rust red" is rust, "tide blue" blue. A word of
+    lightness counts where no other is a colour: "dark cotton" is dark.
     """
     text = name.strip().lower()
     if _HEX.fullmatch(text):
@@ -63,7 +70,7 @@ def named_colour(name: str) -> str | None:
         found = WORDS.get(word) or CSS_COLOURS.get(word)
         if found is not None:
             return found
-    return None
+    return next((SHADES[word] for word in words if word in SHADES), None)
 
 
 def tints_of(names: Iterable[str]) -> dict[str, Tint]:
