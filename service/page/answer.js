@@ -4,7 +4,7 @@ import { cureButton } from "./cures.js";
 import { enlarge, image } from "./images.js";
 import { show, showTime } from "./lengths.js";
 import { clothUse, isCloth, loadCount, materialUse } from "./material_use.js";
-import { pausesOf, runNote, stopTexts } from "./stops.js";
+import { pausesOf, runNote, stopTexts, stepsOfRun } from "./stops.js";
 import { t, tn } from "./text.js";
 import { playPath } from "./play.js";
 import { stockUse } from "./stock_use.js";
@@ -214,6 +214,7 @@ function currencyOf(request, run) {
 export function answerView(answer, request, changed) {
   const { totals } = answer,
     units = request?.units || "mm",
+    steps = answer.runs.reduce((/** @type {number} */ sum, /** @type {any} */ run) => sum + stepsOfRun(run), 0),
     pauses = answer.runs.reduce((/** @type {number} */ sum, /** @type {any} */ run) => sum + pausesOf(run), 0);
   return html`<dl class="figures">
       <div>
@@ -228,10 +229,10 @@ export function answerView(answer, request, changed) {
         <dt>${t("Time")}</dt>
         <dd>${showTime(totals.estimated_s)}</dd>
       </div>
-      ${totals.stops
+      ${steps
         ? html`<div>
             <dt>${t("Steps by hand")}</dt>
-            <dd>${totals.stops}</dd>
+            <dd id="steps">${steps}</dd>
           </div>`
         : nothing}
       ${pauses

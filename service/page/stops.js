@@ -61,6 +61,39 @@ export function stopTexts(load, asked) {
   );
 }
 
+/** Cut by hand or pressed: nothing that moves has to come to rest first. */
+const STILL = ["pen", "steel_rule_die"];
+
+/** The same at the bench, where each load ends with when hands may reach in. @param {any} run @param {any} load */
+export function benchTexts(run, load) {
+  const isBeam = run.tool === "laser",
+    texts = stopTexts(load);
+  const at = load.stops.findIndex((/** @type {any} */ each) => each.reason === "snip-ties");
+  if (at >= 0) {
+    texts[at] = isBeam
+      ? t("Beam off, nothing glowing, fumes drawn off: open the lid, snip the ties, then lift the pieces out.")
+      : t("Machine stopped, head out of the way: snip the ties, then lift the pieces out.");
+  } else if (!STILL.includes(run.tool)) {
+    texts.push(
+      isBeam
+        ? t("Beam off, nothing glowing, fumes drawn off: open the lid, then lift the pieces out.")
+        : t("Machine stopped, head clear: lift the pieces out."),
+    );
+  }
+  return texts;
+}
+
+/** How many steps of a run are done by hand, as the run sheet counts them. @param {any} run */
+export function stepsOfRun(run) {
+  // Who allows a stack under a beam is asked first; a die's nicks are snipped last.
+  const more = (run.tool === "laser" && run.layers > 1) || run.tool === "steel_rule_die" ? 1 : 0;
+  return run.loads.reduce(
+    (/** @type {number} */ sum, /** @type {any} */ load) =>
+      sum + (benchTexts(run, load).length + more) * (load.repeats || 1),
+    0,
+  );
+}
+
 /** That the machine does not stop by itself, in the run sheet's words. @param {any} load @param {any} [asked] */
 export function watchNote(load, asked) {
   const { runsOn, stopping } = formatsOf(load, asked);

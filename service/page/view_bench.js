@@ -5,7 +5,7 @@ import { stepsOf } from "./bench_steps.js";
 import { get, openFile } from "./api.js";
 import { loadFormats } from "./formats.js";
 import { image } from "./images.js";
-import { stopTexts, watchNote } from "./stops.js";
+import { benchTexts, watchNote } from "./stops.js";
 import { t } from "./text.js";
 import { keepAwake } from "./wake.js";
 
@@ -183,7 +183,7 @@ export function view() {
       </div>
       <div>
         ${note ? html`<p class="warnings" id="watch">${note}</p>` : nothing}
-        ${stopTexts(load).map((/** @type {string} */ text, /** @type {number} */ index) =>
+        ${benchTexts(run, load).map((/** @type {string} */ text, /** @type {number} */ index) =>
           tick(`${id}-${index}`, text),
         )}
         ${tick(`${id}-done`, counted(run, load))}

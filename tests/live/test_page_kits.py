@@ -6,6 +6,7 @@ answers to the request that the kit holds.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -272,9 +273,22 @@ def test_ticks_at_the_bench_outlast_a_reload(server: Server, page: PageBrowser) 
     )
 
 
+def test_the_page_counts_steps_as_the_run_sheet_does(server: Server, page: PageBrowser) -> None:
+    kit = _two_loads(server)
+    page.open(f"kits/{kit}")
+    made = requests.get(f"{server.url}/v1/kits/{kit}", timeout=600).json()
+    sheet = requests.get(f"{server.url}{made['run_sheet_page']}", timeout=600).text
+    flat = " ".join(re.sub("<[^>]*>", " ", sheet).split())
+    counted = re.search(r"Steps at the machine (\d+)", flat)
+    assert counted
+    assert page.text("#steps") == counted.group(1)
+
+
 def test_the_bench_ends_with_what_has_no_tick(server: Server, page: PageBrowser) -> None:
     page.open(f"bench/{_two_loads(server)}")
     assert page.text("#copy") == "Copy 1 of 2 of this load"
+    # As on the run sheet, the last step says when hands may reach in.
+    assert "lift the pieces out" in page.text(".bench-columns")
     page.click("#next")
     page.until(lambda: page.text("#copy") == "Copy 2 of 2 of this load")
     page.click(".bench label:last-child input")
