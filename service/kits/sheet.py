@@ -29,7 +29,7 @@ from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.plies import stacking
 from service.runs.printing import is_printed
-from service.runs.side_up import lies_wrong_side_up
+from service.runs.side_up import lies_wrong_side_up, pen_words
 from service.texts import gettext as _
 from service.texts import gettext_noop, ngettext
 from service.tools import kind_of
@@ -116,7 +116,11 @@ def _preparation(
         roll=run.from_roll,
         stacking=stacking(run, planned.plies),
         wrong_side_up=lies_wrong_side_up(kit, run),
-        needed=(*motif_steps(planned, kit.units), *material_needed(kit, planned, row, units)),
+        needed=(
+            *motif_steps(planned, kit.units),
+            *material_needed(kit, planned, row, units),
+            *pen_words(kit, run),
+        ),
     )
 
 

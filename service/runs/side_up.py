@@ -49,6 +49,21 @@ def side_warnings(kit: Kit, run: Run) -> list[str]:
     return [Notice(what)]
 
 
+def pen_words(kit: Kit, run: Run) -> Iterator[str]:
+    """Yield which pen draws on the side of cloth that does not show, beside a blade.
+
+    That its lines may not stay is common practice, no source. A cutter that only draws warns of
+    it itself.
+    """
+    kind = kind_of(run.cutter.tool)
+    if kind.is_beam or kind.is_cut_by_hand or not _bears_marks(kit, run):
+        return
+    if run.material.kind in CLOTH and not side_warnings(kit, run):
+        yield _(
+            "Fit a pen whose lines wash out or fade, and try it on a scrap of this cloth first."
+        )
+
+
 def _has_one_side_up(run: Run) -> bool:
     """Return whether all plies of a run's cloth lie the same side up."""
     is_paired = run.stack == "face_to_face" and run.layers > 1

@@ -162,11 +162,12 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
             "down or covered."
         ),
     )
-    #: Laying cloth on a die with its edges up: common practice, no source.
+    #: Laying cloth and the press's pad on a die with its edges up: common practice, no source.
     preparation = _(
         "Lay the die down with its edges up and the ejection foam in place, as the press's manual "
         "says. Hold the cloth by its edges and lower it on the die, over every rule and past the "
-        "outer ones on all sides: no hand between cloth and rules."
+        "outer ones on all sides: no hand between cloth and rules. On it lay the cutting pad that "
+        "the press's manual names: bare metal never meets the rules."
     )
     remedies = (
         (
