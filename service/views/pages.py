@@ -43,10 +43,10 @@ def cursor(text: str) -> tuple[int, str]:
     Raises:
         ProblemError: 422 when it is not a valid cursor.
     """
+    when, entry_id = _unpacked(text)
     try:
-        when, entry_id = base64.urlsafe_b64decode(text + "==").decode().split(" ")
         return int(when), str(uuid.UUID(entry_id))
-    except (ValueError, binascii.Error):
+    except ValueError:
         raise invalid_cursor() from None
 
 
@@ -61,10 +61,10 @@ def number(text: str) -> int:
     Raises:
         ProblemError: 422 when it is not a valid cursor.
     """
+    kind, value = _unpacked(text)
     try:
-        kind, value = base64.urlsafe_b64decode(text + "==").decode().split(" ")
         found = int(value)
-    except (ValueError, binascii.Error):
+    except ValueError:
         raise invalid_cursor() from None
     if kind != "n" or not 0 <= found < _MOST:
         raise invalid_cursor()
@@ -82,10 +82,7 @@ def name_of(text: str) -> tuple[str, bool]:
     Raises:
         ProblemError: 422 when it is not a valid cursor.
     """
-    try:
-        kind, name = base64.urlsafe_b64decode(text + "==").decode().split(" ")
-    except (ValueError, binascii.Error):
-        raise invalid_cursor() from None
+    kind, name = _unpacked(text)
     if kind not in {"b", "s"} or not re.fullmatch(CUTTER_NAME, name):
         raise invalid_cursor()
     return name, kind == "b"
@@ -93,6 +90,19 @@ def name_of(text: str) -> tuple[str, bool]:
 
 def _packed(text: str) -> str:
     return base64.urlsafe_b64encode(text.encode()).decode().rstrip("=")
+
+
+def _unpacked(text: str) -> tuple[str, str]:
+    """Return the two parts of a cursor.
+
+    Raises:
+        ProblemError: 422 when it is not a valid cursor.
+    """
+    try:
+        first, second = base64.urlsafe_b64decode(text + "==").decode().split(" ")
+    except (ValueError, binascii.Error):
+        raise invalid_cursor() from None
+    return first, second
 
 
 def invalid_cursor() -> ProblemError:
