@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
-from service.requests.materials import CLOTH
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
+from service.tools.cloth import CLOTH
 from service.tools.kind import ToolKind
 
 #: One weight of paper throughout; one source of templates for a whole project: published by

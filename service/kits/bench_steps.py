@@ -21,8 +21,6 @@ from service.tools.stop_words import spoken_angle, stop_words
 FOR_PROGRAMS = frozenset({"plan"})
 #: Where there is something to be done between two strokes of a load.
 _INSIDE = frozenset({"turn-blade", "change-tool"})
-
-
 #: Strokes of a load, and pauses in it, that a person still counts by eye: common practice, no
 #: source.
 _MANY_STROKES, _MANY_PAUSES = 60, 3

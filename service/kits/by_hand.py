@@ -13,9 +13,9 @@ from service.pieces.model import Kit, Piece
 from service.quilts.cut_pieces import patch_cut
 from service.quilts.cut_strips import cutting_by_length
 from service.quilts.cutting import Cutting
-from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.tools import kind_of
+from service.tools.cloth import CLOTH
 
 #: The finest marks of usual rulers, mm.
 _RULER_STEPS: Final = {"in": MM_PER_INCH / 16.0}

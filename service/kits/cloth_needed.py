@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from geometry import units as lengths
+from geometry.layout.item import stated_turns_deg
 from geometry.model.segments import Bounds
 from geometry.planning.cloth import Fabric
 from service.answers.places import ClothAnswer
@@ -13,11 +14,11 @@ from service.kits.material_needed import material_box
 from service.pieces.model import Kit
 from service.quilts.length_text import length_text
 from service.requests.fabrics import usual_step
-from service.requests.materials import CLOTH
 from service.requests.pieces import Turns
 from service.runs.loads import PlannedRun
 from service.runs.sheet_position import has_place, work_box
 from service.texts import gettext as _
+from service.tools.cloth import CLOTH
 
 #: Decimals of an angle in degrees: finer differences are rounding.
 _DECIMALS = 6
@@ -108,9 +109,10 @@ def _ways(kit: Kit, planned: PlannedRun) -> list[tuple[float, float]]:
 
 def _turns_by_quarters(turns: Turns) -> bool:
     """Return whether a piece may lie a quarter turn on from each way in which it may lie."""
-    if isinstance(turns, str):
-        return turns == "free"
-    allowed = {round(turn, _DECIMALS) % 360.0 for turn in turns}
+    stated = stated_turns_deg(turns)
+    if stated is None:
+        return True
+    allowed = {round(turn, _DECIMALS) % 360.0 for turn in stated}
     return all((turn + 90.0) % 360.0 in allowed for turn in allowed)
 
 

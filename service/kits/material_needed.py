@@ -14,7 +14,6 @@ from service.kits.stock import stock_words
 from service.pieces.model import Kit
 from service.quilts.length_text import length_text
 from service.requests.fabrics import usual_step
-from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.runs.frames import grip_mm, gripped_box, ruler_mark_mm
 from service.runs.loads import PlannedRun
@@ -24,6 +23,7 @@ from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.texts import ngettext
 from service.tools import kind_of
+from service.tools.cloth import CLOTH
 
 #: What papers of printers are called; a bed of its own size has no name.
 _PAPER_WORDS = {"a4": _later("A4"), "letter": _later("letter size")}

@@ -13,7 +13,6 @@ from service.kits.bags import heap_facts
 from service.kits.material_needed import test_length
 from service.kits.motifs import motif_facts, motif_figures
 from service.pieces.model import Kit
-from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.printing import is_printed
@@ -23,6 +22,7 @@ from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
 from service.tools.built_in import title_of
+from service.tools.cloth import CLOTH
 
 
 def _sets(run: Run) -> list[tuple[str, str]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
@@ -20,9 +20,8 @@ from service.requests.stock import (
 from service.schemas.errors import raise_together, unusable
 from service.schemas.fields import Bool, Length, Strict, Text
 from service.schemas.validation import List
+from service.tools.cloth import CLOTH
 
-#: Kinds of material that have a right and a wrong side, and a grain.
-CLOTH: Final = frozenset({"fabric", "stiffened_fabric"})
 MATERIALS = ("paper", "card", "coated_paper", "fabric", "stiffened_fabric", "vinyl", "other")
 
 

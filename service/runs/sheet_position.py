@@ -12,7 +12,6 @@ from geometry.model.segments import Bounds
 from geometry.tolerance import CHORD
 from service.answers.places import SheetAnswer
 from service.errors import Change
-from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.runs.frames import grip_warnings, is_centred, past_sides
@@ -21,6 +20,7 @@ from service.runs.notices import curable, hundredths
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools import kind_of
+from service.tools.cloth import CLOTH
 
 _LOAD: Final = _later("Load {what}.")
 #: How far a sheet reaches past a bed, in the order of ``past_sides``.

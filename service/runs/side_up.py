@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from service.pieces.model import Kit
-from service.requests.materials import CLOTH
 from service.requests.runs import Run
 from service.runs.notices import Notice
 from service.runs.plies import is_same_turned_over
 from service.texts import gettext as _
 from service.tools import kind_of
+from service.tools.cloth import CLOTH, CLOTH_PEN
 
 
 def lies_wrong_side_up(kit: Kit, run: Run) -> bool:
@@ -52,16 +52,13 @@ def side_warnings(kit: Kit, run: Run) -> list[str]:
 def pen_words(kit: Kit, run: Run) -> Iterator[str]:
     """Yield which pen draws on the side of cloth that does not show, beside a blade.
 
-    That its lines may not stay is common practice, no source. A cutter that only draws warns of
-    it itself.
+    A cutter that only draws says it in its own first steps.
     """
     kind = kind_of(run.cutter.tool)
     if kind.is_beam or kind.is_cut_by_hand or not _bears_marks(kit, run):
         return
     if run.material.kind in CLOTH and not side_warnings(kit, run):
-        yield _(
-            "Fit a pen whose lines wash out or fade, and try it on a scrap of this cloth first."
-        )
+        yield _(CLOTH_PEN)
 
 
 def _has_one_side_up(run: Run) -> bool:

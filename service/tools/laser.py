@@ -26,6 +26,7 @@ from service.schemas.errors import unusable
 from service.schemas.fields import Const, Length
 from service.texts import gettext
 from service.texts import gettext_noop as _
+from service.tools.cloth import CLOTH
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 from service.tools.laser_materials import DOUBTFUL, FIBRE, MATERIALS, NEVER_VINYL, VOUCH
 
@@ -33,8 +34,6 @@ from service.tools.laser_materials import DOUBTFUL, FIBRE, MATERIALS, NEVER_VINY
 _SAME_GAP = 1.0e-3
 #: Tolerance at the work area's edge, mm.
 _ROUNDING = 1.0e-6
-#: Materials that are stretched in a frame for laser cutting.
-_HELD = ("fabric", "stiffened_fabric")
 
 
 class LaserToolSchema(ToolSchema):
@@ -92,7 +91,7 @@ class LaserSteps(ToolSteps):
 
     def usual_ties(self, material_kind: str) -> Ties | None:
         """Return two for cloth, which is stretched in a frame."""
-        return Ties() if material_kind in _HELD else None
+        return Ties() if material_kind in CLOTH else None
 
     def slot(self, options: PlanOptions) -> float:
         """Return the kerf: half of it at each end."""
@@ -279,7 +278,7 @@ class LaserKind(ToolKind[Laser]):
 
     def first_steps(self, material_kind: str) -> tuple[str, ...]:
         """Return the line for the fibre of cloth."""
-        return (FIBRE,) if material_kind in _HELD else ()
+        return (FIBRE,) if material_kind in CLOTH else ()
 
     def run_warnings(self, material_kind: str, layers: int, ties: Ties | None) -> list[str]:
         """Return a warning about stacks. Common practice, no source."""

@@ -16,13 +16,9 @@ from geometry.toolpath.timing import moving_s
 from service.schemas.fields import Const, Num
 from service.texts import gettext
 from service.texts import gettext_noop as _
+from service.tools.cloth import CLOTH, CLOTH_PEN
 from service.tools.figures import speed_text
 from service.tools.kind import BuiltInCutter, ToolAnswer, ToolKind, ToolSchema
-
-_CLOTH: Final = ("fabric", "stiffened_fabric")
-_CLOTH_PEN: Final = _(
-    "Draw with a pen for cloth whose lines wash out or fade, and try it on a scrap first."
-)
 
 
 class PenToolSchema(ToolSchema):
@@ -118,7 +114,7 @@ class PenKind(ToolKind[Pen]):
 
     def first_steps(self, material_kind: str) -> tuple[str, ...]:
         """Return which pen draws on cloth. Common practice, no source."""
-        return (_CLOTH_PEN,) if material_kind in _CLOTH else ()
+        return (CLOTH_PEN,) if material_kind in CLOTH else ()
 
     def by_hand_s(self, tool: Pen, plan: CutPlan) -> float:
         """Return the time of cutting along the lines."""
