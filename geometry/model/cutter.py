@@ -122,6 +122,11 @@ class Bed:
     keep_outs: tuple[Outline, ...] = ()
     roll: bool = False
 
+    @property
+    def edge(self) -> Outline:
+        """Return the outline of the opening, mm."""
+        return self.boundary or WorkArea.rectangle(0.0, 0.0, self.width, self.height).boundary
+
 
 @dataclass(frozen=True, slots=True)
 class Cutter:

@@ -102,7 +102,7 @@ def room_for_pieces(
         inner = _inner(area.boundary, line)
         # If margins leave room for the cut, they do so everywhere.
         if inner is not None and not _lies_in(inner, bed, edge):
-            inner = common(inner, _inner(bed.boundary or _rectangle(bed), edge))
+            inner = common(inner, _inner(bed.edge, edge))
         if inner is None:
             raise _nothing_left(edge)
         room = replace(area, boundary=inner)
@@ -146,7 +146,7 @@ def _inner(boundary: Outline, by: float) -> Outline | None:
 
 
 def _lies_in(inner: Outline, bed: Bed, edge: float) -> bool:
-    opening = polygons.flattened_polygon(bed.boundary or _rectangle(bed), CHORD)
+    opening = polygons.flattened_polygon(bed.edge, CHORD)
     away = polygons.distance(opening.exterior, polygons.flattened_polygon(inner, CHORD))
     return bool(away >= edge)
 
@@ -191,10 +191,6 @@ def _nothing_left(edge: float) -> GeometryError:
         "larger bed or smaller margins.",
         where=("cutter", "bed"),
     )
-
-
-def _rectangle(bed: Bed) -> Outline:
-    return WorkArea.rectangle(0.0, 0.0, bed.width, bed.height).boundary
 
 
 def _polygon(outline: Outline) -> polygons.Polygon:
@@ -270,6 +266,6 @@ def inwards(area: WorkArea, bed: Bed, reach: ToolReach) -> WorkArea:
     keep_outs = _keep_outs(area, bed, 0.0, edge)
     inner = area.boundary
     if not _lies_in(inner, bed, edge):
-        found = common(inner, _inner(bed.boundary or _rectangle(bed), edge))
+        found = common(inner, _inner(bed.edge, edge))
         inner = found or inner
     return WorkArea(inner, keep_outs)

@@ -103,7 +103,7 @@ def _piece_lines(load: SheetLoad) -> Iterator[list[Point]]:
 
 def _frames(load: SheetLoad) -> Iterator[list[Point]]:
     bed = load.ground.bed
-    yield _closed(bed.boundary or WorkArea.rectangle(0.0, 0.0, bed.width, bed.height).boundary)
+    yield _closed(bed.edge)
     yield _closed(load.ground.area.boundary)
     for each in (*load.ground.area.keep_outs, *bed.keep_outs):
         yield _closed(each)
@@ -117,13 +117,10 @@ def _frames(load: SheetLoad) -> Iterator[list[Point]]:
 def _boxes(names: Sequence[Words]) -> Iterator[list[Point]]:
     """Yield the boxes of names, and a line across each, so that no number stands inside."""
     for each in names:
-        wide, high = (side / 2.0 for side in each.ground_box)
-        if each.upright:
-            wide, high = high, wide
-        x, y = each.at
+        left, bottom, right, top = each.covered
         yield [
-            Point(x - wide, y - high), Point(x + wide, y - high), Point(x + wide, y + high),
-            Point(x - wide, y + high), Point(x - wide, y - high), Point(x + wide, y + high),
+            Point(left, bottom), Point(right, bottom), Point(right, top),
+            Point(left, top), Point(left, bottom), Point(right, top),
         ]  # fmt: skip
 
 

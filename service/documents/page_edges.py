@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby, product
+from itertools import groupby
+
+import numpy as np
+import numpy.typing as npt
 
 from geometry import polygons
 from geometry.measure import flattened
@@ -28,7 +31,7 @@ _CHORD = 0.1
 
 def page_shapes(load: SheetLoad, names: Sequence[Words]) -> Iterator[Shape]:
     """Yield the edges of the pages that a load is printed on, with gaps where names stand."""
-    boxes = [polygons.box(*_name_box(each)) for each in names]
+    boxes = [polygons.box(*each.covered) for each in names]
     for page in load.pages:
         left, bottom, right, top = page.box
         corners = [(left, bottom), (right, bottom), (right, top), (left, top), (left, bottom)]
@@ -50,12 +53,14 @@ def page_words(load: SheetLoad, scale: float, names: Sequence[Words]) -> Iterato
         text = _("page {n}", n=page.number)
         for letter in _LETTERS:
             size = letter / scale
-            middles = list(_middles(page.box, _half(text, size)))
-            boxes = [_box(each, _half(text, size)) for each in middles]
-            hit = {*taken.query(boxes, predicate="intersects")[0].tolist()}
-            free = next((at for at in range(len(middles)) if at not in hit), None)
-            if free is not None:
-                yield Words(text, middles[free], size, ground="#ffffff")
+            half = _half(text, size)
+            middles = _middles(page.box, half)
+            boxes = polygons.box(*(middles - half).T, *(middles + half).T)
+            is_free = np.ones(len(middles), dtype=bool)
+            is_free[taken.query(boxes, predicate="intersects")[0]] = False
+            if is_free.any():
+                x, y = middles[is_free.argmax()].tolist()
+                yield Words(text, Point(x, y), size, ground="#ffffff")
                 break
 
 
@@ -98,26 +103,16 @@ def _half(text: str, size: float) -> tuple[float, float]:
     return (width_of(text) / 2.0 + _AIR) * size, (0.5 + _AIR) * size
 
 
-def _middles(box: Bounds, half: tuple[float, float]) -> Iterator[Point]:
+def _middles(box: Bounds, half: tuple[float, float]) -> npt.NDArray[np.float64]:
+    """Return places of a number on a page, one in each row, from the top and the left."""
     wide, high = box.width - 2.0 * half[0], box.height - 2.0 * half[1]
     if wide < 0.0 or high < 0.0:
-        return
-    for down, across in product(range(_TRIED + 1), repeat=2):
-        x, y = across * wide / _TRIED, down * high / _TRIED
-        yield Point(box.left + half[0] + x, box.top - half[1] - y)
-
-
-def _box(middle: Point, half: tuple[float, float]) -> polygons.Polygon:
-    (x, y), (wide, high) = middle, half
-    return polygons.box(x - wide, y - high, x + wide, y + high)
-
-
-def _name_box(name: Words) -> tuple[float, float, float, float]:
-    wide, high = (side / 2.0 for side in name.ground_box)
-    if name.upright:
-        wide, high = high, wide
-    x, y = name.at
-    return x - wide, y - high, x + wide, y + high
+        return np.empty((0, 2))
+    steps = np.arange(_TRIED + 1)
+    down, across = np.meshgrid(steps, steps, indexing="ij")
+    x = box.left + half[0] + across.ravel() * wide / _TRIED
+    y = box.top - half[1] - down.ravel() * high / _TRIED
+    return np.stack([x, y], axis=1)
 
 
 def _obstacles(load: SheetLoad, names: Sequence[Words]) -> Iterator[polygons.BaseGeometry]:
@@ -125,10 +120,10 @@ def _obstacles(load: SheetLoad, names: Sequence[Words]) -> Iterator[polygons.Bas
     for index, move in load.placements:
         yield polygons.Polygon(flattened(move.outline(load.kinds[index].outline), _CHORD))
     for each in names:
-        yield polygons.box(*_name_box(each))
+        yield polygons.box(*each.covered)
     bed = load.ground.bed
     for edge in (
-        bed.boundary or WorkArea.rectangle(0.0, 0.0, bed.width, bed.height).boundary,
+        bed.edge,
         load.ground.area.boundary,
         *(_frame(page.box) for page in load.pages),
     ):

@@ -88,6 +88,15 @@ class Words:
         """Return the width and height of the ground that keeps lines away from the letters."""
         return (width_of(self.text) + 0.3) * self.size, 1.15 * self.size
 
+    @property
+    def covered(self) -> Bounds:
+        """Return what the letters cover about their point, with the ground's air."""
+        wide, high = (side / 2.0 for side in self.ground_box)
+        if self.upright:
+            wide, high = high, wide
+        x, y = self.at
+        return Bounds(x - wide, y - high, x + wide, y + high)
+
 
 @dataclass(frozen=True)
 class Sketch:

@@ -66,8 +66,7 @@ def load_sketch(load: SheetLoad, title: str, room: tuple[float, float]) -> LoadS
 def _grounds(ground: SheetGround) -> Iterator[Shape]:
     """Yield bed, keep-outs, sheet and work area."""
     bed = ground.bed
-    frame = WorkArea.rectangle(0.0, 0.0, bed.width, bed.height).boundary
-    yield Shape((bed.boundary or frame,), looks.BED)
+    yield Shape((bed.edge,), looks.BED)
     if ground.sheet is not None:
         # Only within the bed; the text describes what hangs over.
         yield Shape((within_bed(ground.sheet, bed),), looks.SHEET)

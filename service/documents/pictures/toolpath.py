@@ -178,8 +178,7 @@ def _polylines(panel: Panel) -> Iterator[list[Point]]:
 def _frames(run: Run) -> Iterator[list[Point]]:
     """Yield the edges of bed, sheet and work area as polylines."""
     bed = run.cutter.bed
-    whole = WorkArea.rectangle(0.0, 0.0, bed.width, bed.height).boundary
-    edges = [bed.boundary or whole, run.area.boundary, *run.area.keep_outs, *bed.keep_outs]
+    edges = [bed.edge, run.area.boundary, *run.area.keep_outs, *bed.keep_outs]
     if run.sheet is not None:
         box = run.sheet.box
         edges.append(WorkArea.rectangle(box.left, box.bottom, box.width, box.height).boundary)
