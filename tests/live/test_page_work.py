@@ -19,9 +19,15 @@ pytestmark = [pytest.mark.chromium, pytest.mark.timeout(1800)]
 
 
 @pytest.fixture(scope="module")
-def page(server: Server) -> Iterator[PageBrowser]:
+def browser(server: Server) -> Iterator[PageBrowser]:
     with page_browser(server.url) as made:
         yield made
+
+
+@pytest.fixture
+def page(browser: PageBrowser) -> PageBrowser:
+    browser.forget()
+    return browser
 
 
 def _draft(page: PageBrowser) -> dict[str, Any]:
