@@ -30,6 +30,10 @@ class TotalsAnswer:
     travel_mm: Mm
     stops: int
     estimated_s: Annotated[float, ESTIMATED]
+    estimated: Annotated[
+        str | None,
+        "the time as the run sheet prints it: the sum of what the loads' are rounded up to",
+    ] = None
     estimate_basis: Annotated[str, "what the times include, and what they leave out"]
 
 
@@ -52,14 +56,18 @@ class LayoutsAnswer:
     totals: TotalsAnswer
     quote: Annotated[QuoteAnswer | None, "present if prices are stated"] = None
     warnings: Sequence[str]
+    notes: Annotated[
+        Sequence[str] | None,
+        "those of the warnings that only inform: nothing has to be done about them",
+    ] = None
     cautions: Sequence[str]
     complete: Annotated[
         bool, "false when time ran out: pieces are placed in the best layout so far"
     ]
     cures: Annotated[
         Sequence[WarningCureAnswer] | None,
-        "changes of the request that cure warnings, where some are sure to; absent without any, "
-        "and in recuts",
+        "changes of the request that cure warnings, where some are sure to, or that search longer "
+        "where a search was cut short; absent without any, and in recuts",
     ] = None
 
 

@@ -146,7 +146,16 @@ class PreviewLoadAnswer(LoadLayoutAnswer):
     cut_length_mm: Annotated[float, "length of all strokes that touch the material"]
     travel_mm: Mm
     stops: Sequence[StopAnswer]
+    steps: Annotated[
+        Sequence[str] | None,
+        "what is done at the machine each time it is cut, in order, as the run sheet says it",
+    ] = None
+    step_notes: Annotated[
+        Sequence[str] | None,
+        "what is to be known before the steps, where a file does not stop the machine",
+    ] = None
     estimated_s: Annotated[float, ESTIMATED]
+    estimated: Annotated[str | None, "the same as the run sheet prints it, rounded up"] = None
     of_tool: Annotated[object, Inlined(tuple(kind.load_answer for kind in KINDS))]
     of_stock: Annotated[StockPlaceAnswer | None, Inlined()] = None
     picture: Annotated[Link, "picture of the load, for viewing only, never for cutting"]

@@ -31,7 +31,11 @@ class ClothAnswer:
     """The cloth for a run's pieces of material, in rows across its width."""
 
     usable_width_mm: Annotated[float, "between selvedges; 40 in where the material states none"]
-    pieces: Annotated[int, "pieces of material: one for each layer of each load"]
+    pieces: Annotated[
+        int,
+        "pieces of material: one for each layer of each load, and of those that a frame grips or "
+        "a die cuts one for each layer of the test",
+    ]
     piece_width_mm: Annotated[float, "of each, across the cloth"]
     piece_length_mm: Annotated[float, "of each, along the cloth"]
     per_row: Annotated[int, "pieces side by side"]

@@ -58,6 +58,12 @@ class RollAnswer:
     width_mm: Annotated[float, "from edge to edge"]
     length_mm: Annotated[float, "total length used, including margins"]
     min_length_mm: Annotated[float, "lower bound for any layout"]
+    buy_mm: Annotated[
+        float | None,
+        "of cloth, with the test: in whole eighths of a yard, or tenths of a metre; absent for "
+        "other material, and in a recut from a piece of stated size",
+    ] = None
+    buy: str | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,7 +135,8 @@ class PreviewRunAnswer:
     cloth: Annotated[
         ClothAnswer | None,
         "how much cloth its pieces of material take; present for kinds fabric and "
-        "stiffened_fabric, not of a roll or a stock, where each piece goes on the cloth's width",
+        "stiffened_fabric where each piece goes on the cloth's width; not of a roll, a stock, or a "
+        "recut from a piece of stated size, which is there",
     ] = None
     loads: Sequence[PreviewLoadAnswer]
     min_loads: Annotated[int | None, "lower bound of loads for any layout"] = None

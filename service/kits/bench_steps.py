@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from enum import Enum, auto
 
 from adapters import registry
 from geometry.model.plan import Stop
-from service.answers.loads import LoadAnswer
 from service.documents.model import SheetStop
 from service.kits.parts import parts
 from service.requests.runs import Run
@@ -50,7 +49,7 @@ def inside_stops(load: PlannedLoad) -> Sequence[Stop]:
     return [each for each in stops if 0 < each.before_stroke < last and each.reason in _INSIDE]
 
 
-def runs_on(run: Run, load: PlannedLoad, row: LoadAnswer) -> frozenset[str]:
+def runs_on(run: Run, load: PlannedLoad) -> frozenset[str]:
     """Return the formats whose files do not stop the machine where the operator has to act.
 
     Empty if no file has such a place, because each blade angle or pen has a file of its own.
@@ -61,21 +60,24 @@ def runs_on(run: Run, load: PlannedLoad, row: LoadAnswer) -> frozenset[str]:
         for stop in plan.stops
     ):
         return frozenset()
-    formats = {each.format for each in row.files}
-    return frozenset(each for each in formats if "stops" not in registry.get(each).supports)
+    return frozenset(each for each in run.formats if "stops" not in registry.get(each).supports)
 
 
-def halt_of(run: Run, load: PlannedLoad, row: LoadAnswer) -> Halt:
+def _read(run: Run) -> list[str]:
+    """Return the formats of a run that a machine reads."""
+    return [each for each in run.formats if each not in FOR_PROGRAMS]
+
+
+def halt_of(run: Run, load: PlannedLoad) -> Halt:
     """Return what stops the machine inside a load."""
     if not inside_stops(load):
         return Halt.NONE
     if len(list(parts(run, load.planned.plan))) > 1:
         return Halt.AT_ENDS
-    running = runs_on(run, load, row)
-    read = [each for each in row.files if each.format not in FOR_PROGRAMS]
+    running, read = runs_on(run, load), _read(run)
     if not running or not read:
         return Halt.BY_ITSELF
-    return Halt.BY_HAND if all(each.format in running for each in read) else Halt.BY_FORMAT
+    return Halt.BY_HAND if running.issuperset(read) else Halt.BY_FORMAT
 
 
 def load_steps(run: Run, load: PlannedLoad, halt: Halt) -> Iterator[SheetStop]:
@@ -155,18 +157,9 @@ def _snip(run: Run) -> str:
     return _("Machine stopped, head out of the way: snip the ties, then lift the pieces out.")
 
 
-def halt_notes(
-    halt: Halt, running: Collection[str], strokes: int, row: LoadAnswer
-) -> Iterator[str]:
-    """Yield what is to be known before the steps of a load whose file does not stop a machine.
-
-    Args:
-        halt: what stops the machine.
-        running: formats with which it runs on.
-        strokes: number of the load's.
-        row: the load as answered.
-    """
-    read = [each for each in row.files if each.format not in FOR_PROGRAMS]
+def halt_notes(halt: Halt, run: Run, load: PlannedLoad) -> Iterator[str]:
+    """Yield what is to be known before the steps of a load whose file does not stop a machine."""
+    strokes, running, read = len(load.planned.plan.strokes), runs_on(run, load), _read(run)
     if halt is Halt.BY_HAND:
         yield _(
             "The file does not stop the machine. Count its {strokes} strokes, and pause it where "
@@ -178,8 +171,8 @@ def halt_notes(
             "{stopping} stops the machine by itself. {running} does not: count its {strokes} "
             "strokes, and pause it where the steps say.",
             strokes=strokes,
-            stopping=_endings(each.name for each in read if each.format not in running),
-            running=_endings(each.name for each in read if each.format in running),
+            stopping=_endings(each for each in read if each not in running),
+            running=_endings(each for each in read if each in running),
         )
 
 
@@ -215,9 +208,9 @@ def counting_notes(run: Run, loads: Iterable[tuple[PlannedLoad, Halt]]) -> Itera
         )
 
 
-def _endings(names: Iterable[str]) -> str:
-    """Return the endings of files in words, such as ``.dxf or .plt``."""
-    endings = list(dict.fromkeys(f".{name.rpartition('.')[2]}" for name in names))
+def _endings(formats: Iterable[str]) -> str:
+    """Return the endings of formats' files in words, such as ``.dxf or .plt``."""
+    endings = list(dict.fromkeys(f".{registry.get(each).extension}" for each in formats))
     if len(endings) == 1:
         return endings[0]
     return _("{files} or {last}", files=", ".join(endings[:-1]), last=endings[-1])

@@ -18,6 +18,7 @@ from service.requests.pieces import Turns
 from service.runs.loads import PlannedRun
 from service.runs.sheet_position import has_place, work_box
 from service.texts import gettext as _
+from service.tools import kind_of
 from service.tools.cloth import CLOTH
 
 #: Decimals of an angle in degrees: finer differences are rounding.
@@ -41,20 +42,26 @@ class _Rows:
 
 
 def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
-    """Return what to buy of a run's cloth, or None: no cloth, a roll, a stock, or too narrow cloth.
+    """Return what to buy of a run's cloth, or None where none is bought or none is wide enough.
 
-    Each layer of each load is one piece. The lengthwise grain goes up the bed, so a piece lies
-    with its height along the cloth, unless all that is cut from it may lie a quarter turn on.
+    None is bought of a roll, of a stock, or for a recut from a piece that is there.
+
+    Each layer of each load is one piece; where the test takes pieces of that size, they count. The
+    lengthwise grain goes up the bed, so a piece lies with its height along the cloth, unless all
+    that is cut from it may lie a quarter turn on.
 
     Args:
         kit: with its pieces as they may be turned on the run's material.
         planned: the run.
     """
-    run = planned.run
+    run, kind = planned.run, kind_of(planned.run.cutter.tool)
     if run.material.kind not in CLOTH or run.from_roll or run.stock or planned.parts:
         return None
+    if run.is_at_hand:
+        return None
     width = run.material.fabric_width or Fabric.width
-    count = sum(load.load.repeats for load in planned.loads) * run.layers
+    tests = 1 if kind.grips_edges or kind.is_pressed else 0
+    count = (sum(load.load.repeats for load in planned.loads) + tests) * run.layers
     sides = _ways(kit, planned)
     found = [rows for wide, long in sides if (rows := _rows(count, wide, long, width)) is not None]
     if not found:

@@ -26,7 +26,7 @@ from service.kits.proof import require_all_strokes
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
-from service.runs.notices import Notice, for_office, of_loads
+from service.runs.notices import Notice, for_office, note, of_loads
 from service.texts import gettext as _
 from service.tools import kind_of
 
@@ -139,7 +139,7 @@ def sampled_notice(others: int) -> Notice:
         "service is set to read back a sample.",
         count=others,
     )
-    return for_office(text)
+    return note(text)
 
 
 def _head_warnings(run: Run, name: str, settings: Mapping[str, Any]) -> list[str]:

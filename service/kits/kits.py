@@ -26,7 +26,7 @@ from service.kits.proof import require_all_files
 from service.kits.quote import quote
 from service.kits.run_answers import kit_totals, load_answer, run_answer
 from service.kits.run_search import run_search
-from service.kits.run_warnings import RunWarnings, cures_of
+from service.kits.run_warnings import RunWarnings, cures_of, notes_of
 from service.kits.sheet import with_sheets
 from service.kits.stock import not_enough_stock
 from service.pieces.draw import draw_pieces
@@ -226,6 +226,7 @@ def _answer(
         totals=totals,
         quote=quote(converted, made.planned, totals),
         warnings=worded,
+        notes=notes_of(worded) or None,
         cautions=_cautions(converted),
         complete=made.complete,
         cures=cures_of(worded) or None,

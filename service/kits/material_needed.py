@@ -12,8 +12,6 @@ from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
 from service.kits.stock import stock_words
 from service.pieces.model import Kit
-from service.quilts.length_text import length_text
-from service.requests.fabrics import usual_step
 from service.requests.runs import Run
 from service.runs.frames import grip_mm, gripped_box, ruler_mark_mm
 from service.runs.loads import PlannedRun
@@ -48,30 +46,25 @@ def material_needed(
         taken = _("Take from the stock: {sheets}.", sheets=stock_words(planned, units))
         return (f"{taken} {_spare(kit, run, units)}",)
     if run.from_roll:
-        return (_spare(kit, run, units),)
+        return (f"{_spare(kit, run, units)} {_cloth(row, units)}".rstrip(),)
     sentences = (
         _sheets(planned, paper, units),
         _spare(kit, run, units),
-        _cloth(run, row, units),
+        _cloth(row, units),
     )
     return (" ".join(each for each in sentences if each),)
 
 
-def _cloth(run: Run, row: RunAnswer, units: BenchUnits) -> str:
-    """Return how much cloth all pieces of a run are cut from, with those for the test.
-
-    Empty where a piece is no larger than what is cut from it, so that scraps may do.
-    """
-    cloth, kind = row.cloth, kind_of(run.cutter.tool)
-    if cloth is None or not (kind.grips_edges or kind.is_pressed):
+def _cloth(row: RunAnswer, units: BenchUnits) -> str:
+    """Return how much cloth to buy for a run and its test; empty where none is bought."""
+    if row.cloth is not None:
+        buy, width_mm = row.cloth.buy, row.cloth.usable_width_mm
+    elif row.roll is not None and row.roll.buy is not None:
+        buy, width_mm = row.roll.buy, row.roll.width_mm
+    else:
         return ""
-    step = usual_step(units.first)
-    rows = math.ceil((cloth.pieces + run.layers) / cloth.per_row)
-    return _(
-        "All of it takes {length} of cloth {width} wide.",
-        length=length_text(round_up(rows * cloth.piece_length_mm, step.mm), step.unit),
-        width=units.written(cloth.usable_width_mm),
-    )
+    width = units.written(width_mm)
+    return _("To buy: {buy} of cloth {width} wide.", buy=buy, width=width)
 
 
 def test_length(kit: Kit, run: Run) -> float:

@@ -12,6 +12,7 @@ from service.pieces.model import Kit
 from service.requests.portions import uses_of
 from service.requests.recuts import RecutRequest
 from service.requests.runs import Run
+from service.runs.notices import Notice
 from service.runs.plies import finished, plies_of
 from service.schemas.codec import read
 from service.texts import gettext as _
@@ -48,7 +49,12 @@ def _first_cut(stored: Mapping[str, Any], request: RecutRequest) -> list[str]:
     """Say where the pieces were cut first: a bag or a drawer is found by that kit's number."""
     number = stored.get("number")
     return (
-        [_("Cut again from run {run} of kit {number}.", run=request.run, number=number)]
+        [
+            Notice(
+                _("Cut again from run {run} of kit {number}.", run=request.run, number=number),
+                is_note=True,
+            )
+        ]
         if number
         else []
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
@@ -32,8 +33,10 @@ from service.schemas.codec import read
 from service.schemas.rounding import without_noise
 from service.texts import speaking
 
-#: What a recut's title starts with.
-_RECUT = "Recut: "
+#: What a recut's title starts with; in those of an earlier release nothing follows the word.
+_RECUT = re.compile(r"^Recut(?:, [^:]*)?: ")
+#: Kinds of pieces that a title names.
+_MAX_NAMED = 3
 #: Where the material of a recut's only run stands in its stored request.
 _MATERIAL = "#/runs/0/material"
 #: What a stored request says of the whole kit: a recut states how many of each piece it cuts.
@@ -66,6 +69,7 @@ def recut(
     """
     chosen = with_pieces(stored, request)
     document = narrowed(stored["request"], chosen)
+    document["title"] = recut_title(document, request)
     with _pointing_into_the_body(document, request):
         found = stored_run(document, stored["cutters"].get)
         if (lying := _lying_as_it_lay(stored, request, document, found.run)) is not document:
@@ -124,7 +128,7 @@ def _kit(
         found.title,
         found.units,
         {each.id: _piece(rows[each.id], each) for each in found.pieces},
-        (replace(found.run, is_recut=True),),
+        (replace(found.run, is_recut=True, is_at_hand=chosen.has_own_piece),),
         found.documents,
         Ticket(number, found.reference, found.date),
         layout=layout_of(stored, chosen),
@@ -226,7 +230,6 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
     return {
         **{name: value for name, value in stored.items() if name not in _OF_COPIES},
         **beside,
-        "title": recut_title(stored),
         "pieces": [
             {**row, "quantity": chosen[row["id"]]}
             for row in stored["pieces"]
@@ -236,10 +239,27 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
     }
 
 
-def recut_title(stored: Mapping[str, Any]) -> str:
-    """Return the title of a recut of a kit, by its stored request; a recut's recut is one too."""
-    title = str(stored.get("title") or UNTITLED)
-    return title if title.startswith(_RECUT) else f"{_RECUT}{title}"
+def recut_title(stored: Mapping[str, Any], request: RecutRequest) -> str:
+    """Return the title of a recut: what is cut again, and of which kit.
+
+    Args:
+        stored: the kit's request; a recut's recut is named by what was cut first.
+        request: what is cut again, as it was asked for.
+    """
+    first = _RECUT.sub("", str(stored.get("title") or UNTITLED))
+    return f"Recut, {_chosen_words(request)}: {first}"
+
+
+def _chosen_words(request: RecutRequest) -> str:
+    """Return what a recut cuts: its loads where whole ones were asked for, else its pieces."""
+    if request.from_load is not None:
+        return f"load {request.from_load} and those after it"
+    if request.loads:
+        words = [f"load {each}" for each in request.loads]
+    else:
+        words = [f"{count} of {piece}" for piece, count in request.pieces.items()]
+    more = len(words) - _MAX_NAMED
+    return ", ".join([*words[:_MAX_NAMED], *([f"{more} more"] if more > 0 else [])])
 
 
 def _runs_words(count: int) -> str:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from geometry.layout.item import Used
 from geometry.model.plan import Stop
+from geometry.units import round_up
 from service.answers.kits import TotalsAnswer
 from service.answers.loads import (
     OffcutAnswer,
@@ -25,19 +27,24 @@ from service.answers.runs import (
     PreviewRunAnswer,
     RollAnswer,
 )
+from service.kits.bench_steps import halt_notes, halt_of, load_steps
 from service.kits.boxes import box_of
 from service.kits.cloth_needed import cloth_answer
 from service.kits.cutter_settings import settings_answer
-from service.kits.material_needed import material_box
+from service.kits.material_needed import material_box, test_length
 from service.kits.motifs import motif_answer
 from service.kits.stock import shortfall_answer, stock_cost, stock_entries, stock_of_load
 from service.pieces.model import Kit
+from service.quilts.length_text import length_text
+from service.requests.fabrics import usual_step
 from service.requests.portions import uses_of
 from service.runs.loads import PlannedLoad, PlannedRun
-from service.runs.plies import finished
+from service.runs.plies import Plies, finished
 from service.runs.sheet_position import sheet_answer
 from service.runs.times import TIME_NOTE, time_basis
 from service.tools import kind_of
+from service.tools.cloth import CLOTH
+from service.tools.figures import bench_s, bench_time
 
 
 def run_answer(
@@ -70,7 +77,7 @@ def run_answer(
         min_loads=planned.bound,
         loads_above_min=cuts - planned.bound,
         max_outlines_per_load=planned.most_on_one,
-        roll=_roll(planned),
+        roll=_roll(kit, planned),
         pieces_per_outline=_per_outline(planned),
         dies=_dies(planned) if pressed else None,
         presses=cuts if pressed else None,
@@ -90,17 +97,22 @@ def _material_size(planned: PlannedRun, units: str) -> MaterialSizeAnswer | None
     return None if box is None else MaterialSizeAnswer(width_mm=box.width, height_mm=box.height)
 
 
-def _roll(planned: PlannedRun) -> RollAnswer | None:
+def _roll(kit: Kit, planned: PlannedRun) -> RollAnswer | None:
     """Return how much of a roll is used, and what no layout can use less than."""
     lengths = [load.length * load.load.repeats for load in planned.loads if load.length is not None]
     if not lengths or planned.length_bound is None:
         return None
-    keep = planned.run.cutter.margins
-    return RollAnswer(
-        width_mm=planned.run.cutter.bed.height,
-        length_mm=sum(lengths),
+    run, keep, total = planned.run, planned.run.cutter.margins, sum(lengths)
+    answer = RollAnswer(
+        width_mm=run.cutter.bed.height,
+        length_mm=total,
         min_length_mm=planned.length_bound + keep.left + keep.right,
     )
+    if run.material.kind not in CLOTH or run.is_at_hand:
+        return answer
+    step = usual_step(kit.units)
+    buy = round_up(total + test_length(kit, run), step.mm)
+    return replace(answer, buy_mm=buy, buy=length_text(buy, step.unit))
 
 
 def _per_outline(planned: PlannedRun) -> Mapping[str, Mapping[str, int]] | None:
@@ -136,17 +148,14 @@ def load_answer(
         path_picture: where the picture of its tool path is.
     """
     outlines, plies, plan = dict(load.load.outlines), planned.plies, load.planned.plan
-    mirrored = {
-        piece: count * plies[piece].mirrored
-        for piece, count in outlines.items()
-        if plies[piece].mirrored
-    }
+    on = planned.part_of(load).run
+    halt = halt_of(on, load)
     return PreviewLoadAnswer(
         number=load.number,
         repeats=load.load.repeats,
         outlines=outlines,
         pieces=finished(plies, outlines),
-        mirrored=mirrored or None,
+        mirrored=_mirrored(plies, outlines) or None,
         utilisation=load.utilisation,
         length_mm=load.length,
         used=None if load.used is None else _used(load.used),
@@ -164,12 +173,24 @@ def load_answer(
         cut_length_mm=plan.cut_length,
         travel_mm=load.planned.travel,
         stops=[_stop(stop) for stop in plan.stops],
+        steps=[each.message for each in load_steps(on, load, halt)],
+        step_notes=list(halt_notes(halt, on, load)) or None,
         estimated_s=load.planned.estimated_s,
+        estimated=bench_time(load.planned.estimated_s),
         of_tool=kind_of(planned.run.cutter.tool).answer(load.planned),
         of_stock=stock_of_load(planned, load, units) if planned.parts else None,
         picture=picture,
         path_picture=path_picture,
     )
+
+
+def _mirrored(plies: Mapping[str, Plies], outlines: Mapping[str, int]) -> dict[str, int]:
+    """Return the additional mirror images of chiral pieces cut face to face."""
+    return {
+        piece: count * plies[piece].mirrored
+        for piece, count in outlines.items()
+        if plies[piece].mirrored
+    }
 
 
 def _stop(stop: Stop) -> StopAnswer:
@@ -253,5 +274,6 @@ def kit_totals(runs: Sequence[PreviewRunAnswer]) -> TotalsAnswer:
         travel_mm=sum(load.travel_mm * load.repeats for load in loads),
         stops=sum(len(load.stops) * load.repeats for load in loads),
         estimated_s=sum(load.estimated_s * load.repeats for load in loads),
+        estimated=bench_time(sum(bench_s(load.estimated_s) * load.repeats for load in loads)),
         estimate_basis=TIME_NOTE,
     )

@@ -32,6 +32,7 @@ class RunWarnings:
                 for_office=warning.for_office,
                 cures=_together(runs),
                 bare=warning.bare,
+                is_note=warning.is_note,
             )
             for warning, runs in self._runs.items()
         ]
@@ -44,6 +45,11 @@ def cures_of(warnings: Iterable[Notice]) -> list[WarningCureAnswer]:
         for warning in warnings
         for cure in warning.cures
     ]
+
+
+def notes_of(warnings: Iterable[Notice]) -> list[str]:
+    """Return those of the warnings that only inform."""
+    return [str(warning) for warning in warnings if warning.is_note]
 
 
 def _together(runs: Mapping[int, Notice]) -> list[Cure]:

@@ -54,7 +54,7 @@ def with_sheets(
         page = quote_page(kit, answer.quote, bag_items(kit, _pieces(kit)))
         printed.add_page("quote", "quote", gettext_noop("quote"), page)
     if "cutting_list" in kit.documents:
-        printed.files["cutting-list.csv"] = cutting_list_csv(answer)
+        printed.files["cutting-list.csv"] = cutting_list_csv(answer, kit.units)
         printed.links["cutting_list"] = "files/cutting-list.csv"
     linked = replace(
         answer,
@@ -91,7 +91,7 @@ def sheet_of(kit: Kit, planned: Sequence[PlannedRun], answer: CutKitAnswer) -> R
         copies=kit.copies,
         bag=bag_items(kit, pieces) if kit.copies > 1 else (),
         labels=kit.labels,
-        office=(*warnings.for_office(), *_counting(planned, answer), *label_notes(kit)),
+        office=(*warnings.for_office(), *_counting(planned), *label_notes(kit)),
         units=kit.units,
         language=kit.language,
     )
@@ -264,20 +264,20 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         sorting=sorting(kit, run, row.totals),
         portions=tuple(label_portions(run, row.totals)),
         layers=run.layers,
-        warnings=(*halt_warnings(_halts(planned, row)), *warnings.of_run(run.number)),
+        warnings=(*halt_warnings(_halts(planned)), *warnings.of_run(run.number)),
     )
 
 
-def _counting(planned: Sequence[PlannedRun], answer: CutKitAnswer) -> Iterator[str]:
+def _counting(planned: Sequence[PlannedRun]) -> Iterator[str]:
     """Yield how long counting is avoided, run by run."""
-    for each, row in zip(planned, answer.runs, strict=True):
-        yield from counting_notes(each.run, zip(each.loads, _halts(each, row), strict=True))
+    for each in planned:
+        yield from counting_notes(each.run, zip(each.loads, _halts(each), strict=True))
 
 
-def _halts(planned: PlannedRun, row: RunAnswer) -> Iterator[Halt]:
+def _halts(planned: PlannedRun) -> Iterator[Halt]:
     """Yield what stops the machine inside each load of a run."""
-    for load, each in zip(planned.loads, row.loads, strict=True):
-        yield halt_of(planned.part_of(load).run, load, each)
+    for load in planned.loads:
+        yield halt_of(planned.part_of(load).run, load)
 
 
 def _file_units(run: Run) -> str:

@@ -22,7 +22,6 @@ from service.kits.bench_steps import (
     halt_of,
     inside_stops,
     load_steps,
-    runs_on,
 )
 from service.kits.file_names import file_name
 from service.kits.parts import PEN, parts
@@ -55,7 +54,7 @@ def sheet_load(
     kinds = list(dict.fromkeys((each.piece, each.move.mirrored) for each in load.load.placements))
     files = tuple(_files(on, load, row))
     leaves_rest = not kind_of(on.cutter.tool).is_pressed and not is_printed(on)
-    halt = halt_of(on, load, row)
+    halt = halt_of(on, load)
     is_counted = halt in _COUNTED
     pages = tuple(shown_pages(on, load))
     return SheetLoad(
@@ -81,7 +80,7 @@ def sheet_load(
         warnings=warnings,
         is_choice=len({each for each, _name in files}) > 1,
         given_by=tuple(_given_by(planned, load, row)),
-        notes=(*page_note(pages), *_notes(halt, on, load, row)),
+        notes=(*page_note(pages), *_notes(halt, on, load)),
         strokes=load.planned.plan.strokes if is_counted else (),
         pauses=tuple(each.before_stroke for each in inside_stops(load)) if is_counted else (),
         turn_with=partners(planned.loads).get(load.number),
@@ -102,12 +101,12 @@ def _lines(load: PlannedLoad, parts: Sequence[str]) -> tuple[Chain, ...]:
     return tuple(Chain(each.vertices) for each in strokes if each.part in parts)
 
 
-def _notes(halt: Halt, on: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[str]:
+def _notes(halt: Halt, on: Run, load: PlannedLoad) -> Iterator[str]:
     if is_printed(on):
         yield _(
             "Print the file at 100 %; print its check page once, first, and measure the square."
         )
-    yield from halt_notes(halt, runs_on(on, load, row), len(load.planned.plan.strokes), row)
+    yield from halt_notes(halt, on, load)
 
 
 def _given_by(planned: PlannedRun, load: PlannedLoad, row: LoadAnswer) -> Iterator[tuple[str, str]]:

@@ -12,7 +12,7 @@ from service.pieces.model import Kit
 from service.runs.loads import PlannedRun
 from service.texts import gettext as _
 from service.tools import kind_of
-from service.tools.figures import bench_s, bench_time, long_length
+from service.tools.figures import long_length
 
 
 def _line_words(planned: Sequence[PlannedRun]) -> str:
@@ -39,16 +39,12 @@ def sheet_totals(
     yield _("Loads"), str(answer.totals.loads)
     steps = sum(len(load.stops) * load.repeats for run in runs for load in run.loads)
     yield _("Steps at the machine"), str(steps)
-    seconds = sum(
-        bench_s(load.estimated_s) * load.repeats for run in answer.runs for load in run.loads
-    )
     words = (
         _("about {time}; of a die only pressing counts, not laying and snipping")
         if any(run.is_pressed for run in runs)
         else _("about {time}, without preparing and sorting")
     )
-    time = words.format(time=bench_time(seconds))
-    yield _("Time"), time
+    yield _("Time"), words.format(time=answer.totals.estimated)
 
 
 def run_cautions(kit: Kit, texts: Sequence[str]) -> Iterator[str]:

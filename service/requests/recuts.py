@@ -55,6 +55,11 @@ class RecutRequest:
         """Return whether whole loads are cut."""
         return bool(self.loads) or self.from_load is not None
 
+    @property
+    def has_own_piece(self) -> bool:
+        """Return whether it is cut from a piece of stated size, which is there."""
+        return bool(self.material) and "width" in (self.material or {})
+
 
 class RecutRequestSchema(Strict):
     """Pieces or loads of a stored kit's run that are cut again."""

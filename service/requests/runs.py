@@ -79,6 +79,8 @@ class Run:
     fills: bool = False
     #: Whether it cuts pieces of a stored kit again; its files are named so.
     is_recut: bool = False
+    #: Whether that is done from a piece of material that is there: nothing is bought.
+    is_at_hand: bool = False
     #: What the cutter is set to for this material, if it has settings for it.
     settings: MaterialSettings | None = None
     #: By piece, the point of its outline that lies on the middle of a motif, where any does.

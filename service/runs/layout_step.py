@@ -20,7 +20,7 @@ from geometry.toolpath.reserve import inwards, room_for_pieces
 from service.errors import Change
 from service.requests.runs import Run
 from service.runs.motifs import cloth_of, symmetry_deg
-from service.runs.notices import curable, for_office, hundredths
+from service.runs.notices import curable, hundredths, note
 from service.texts import gettext as _
 from service.tools import kind_of
 from service.tools.layouts import LayoutRequest, LayoutSearch
@@ -75,7 +75,7 @@ def room_warnings(run: Run, items: Sequence[Item]) -> list[str]:
         "Pieces stay {inset:.2f} mm inside the work area, because {why}", inset=inset, why=why
     )
     # The layout keeps to it: nobody at the bench does anything about it.
-    return [for_office(_("{warning}; nothing leaves the bed.", warning=warning))]
+    return [note(_("{warning}; nothing leaves the bed.", warning=warning))]
 
 
 def laid_out(items: Sequence[Item], run: Run, search: LayoutSearch) -> LaidOutRun:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import partial
 
-from geometry.layout.item import Item, Offcut, Used
+from geometry.layout.item import Item, Layout, Offcut, Used
 from geometry.layout.task import load_count
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from geometry.model.placement import Load
 from geometry.toolpath.plan import Planned, make_plan
+from service.errors import Change, Cure
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.in_turn import in_turn
@@ -24,16 +25,20 @@ from service.runs.layout_step import (
     with_line_up,
 )
 from service.runs.motifs import MotifUse
-from service.runs.notices import for_office, of_loads
+from service.runs.notices import for_office, note, of_loads
 from service.runs.plan_options import plan_options
 from service.runs.plies import Plies, plies_of
 from service.runs.repeats import listed_once
 from service.runs.rolls import cut_off, used_of
 from service.runs.sheet_position import loading_of, sheet_warnings
 from service.runs.side_up import lies_wrong_side_up
+from service.texts import gettext as _
 from service.tools import kind_of
 from service.tools.known_plans import PLANS, plan_question
 from service.tools.layouts import LayoutSearch
+
+#: The effort that searches longest.
+_LONGEST = "best"
 
 
 @dataclass(frozen=True)
@@ -149,7 +154,7 @@ def plan_laid(
         loads,
         laid.layout.bound,
         laid.layout.complete,
-        (*sheet_warnings(sheet, kit.units), *_warnings(laid, loads)),
+        (*sheet_warnings(sheet, kit.units), *_warnings(laid, loads, sheet.effort)),
         used_of(laid, sheet),
         plies_of(kit, run),
         laid.layout.most_on_one,
@@ -158,14 +163,29 @@ def plan_laid(
     return planned, exit_angle_deg
 
 
-def _warnings(laid: LaidOutRun, loads: tuple[PlannedLoad, ...]) -> list[str]:
+def _warnings(laid: LaidOutRun, loads: tuple[PlannedLoad, ...], effort: str | float) -> list[str]:
     """Return the warnings of a run's layout, then those of its loads."""
     return [
         *laid.warnings,
-        *(for_office(text) for text in laid.layout.warnings),
+        *_of_layout(laid.layout, effort),
         *in_turn(loads),
         *_of_loads(loads),
     ]
+
+
+def _of_layout(layout: Layout, effort: str | float) -> Iterator[str]:
+    """Yield the warnings of a layout; the last of one that was cut short says what may be saved."""
+    *others, last = layout.warnings or ("",)
+    yield from map(for_office, others)
+    if not last:
+        return
+    if layout.complete:
+        yield for_office(last)
+    elif effort == _LONGEST:
+        yield note(last)
+    else:
+        change = Change("/effort", _LONGEST)
+        yield note(last, Cure(_("Search longer for a better layout"), (change,)))
 
 
 def _of_loads(loads: tuple[PlannedLoad, ...]) -> list[str]:

@@ -21,14 +21,16 @@ class Notice(str):
         cures: changes of the request after which it is gone; of each run that it is about.
             Paths begin in the run until ``RunWarnings`` knows which that is.
         bare: what is read below a heading that names run and load; the text where not stated.
+        is_note: whether it only informs: nothing has to be done about it.
     """
 
-    __slots__ = ("bare", "cures", "for_office", "loads", "runs")
+    __slots__ = ("bare", "cures", "for_office", "is_note", "loads", "runs")
     bare: str
     runs: tuple[int, ...]
     loads: tuple[int, ...]
     for_office: bool
     cures: tuple[Cure, ...]
+    is_note: bool
 
     def __new__(
         cls,
@@ -39,12 +41,13 @@ class Notice(str):
         for_office: bool = False,
         cures: Sequence[Cure] = (),
         bare: str = "",
+        is_note: bool = False,
     ) -> Self:
         """Make the text, and note what it is about."""
         made = super().__new__(cls, text)
         made.bare = bare or text
         made.runs, made.loads, made.for_office = tuple(runs), tuple(loads), for_office
-        made.cures = tuple(cures)
+        made.cures, made.is_note = tuple(cures), is_note
         return made
 
     def worded(self, convert: Callable[[str], str]) -> Notice:
@@ -56,6 +59,7 @@ class Notice(str):
             for_office=self.for_office,
             cures=self.cures,
             bare=convert(self.bare),
+            is_note=self.is_note,
         )
 
 
@@ -95,3 +99,13 @@ def of_loads(text: str, numbers: Sequence[int]) -> Notice:
 def for_office(text: str) -> Notice:
     """Return a warning about formats or the request."""
     return Notice(text, for_office=True)
+
+
+def note(text: str, *cures: Cure) -> Notice:
+    """Return what the office may want to know, though nothing has to be done about it.
+
+    Args:
+        text: of the note.
+        cures: what may be changed all the same.
+    """
+    return Notice(text, for_office=True, cures=cures, is_note=True)

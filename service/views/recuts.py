@@ -72,7 +72,7 @@ def _recut_job(kit_id: str, stored: Mapping[str, Any], body: RecutRequest) -> Wa
     runs = request["runs"][body.run - 1 : body.run]
     return WantedJob(
         kind=RECUT,
-        title=recut_title(request),
+        title=recut_title(request, body),
         stored={"request": body.document, "kit": kit_id},
         effort_s=request_effort({"runs": runs}),
         makes_kit=True,

@@ -80,7 +80,7 @@ def test_a_recut_is_a_job_if_that_is_preferred(
     path, body = f"/v1/kits/{stored['id']}/recuts", {"run": 1, "pieces": {"A": 1}}
     link = _submitted(client, path, body)
     assert _job(client, link)["kind"] == "recut"
-    assert _job(client, link)["title"] == f"Recut: {stored['title']}"
+    assert _job(client, link)["title"] == f"Recut, 1 of A: {stored['title']}"
     assert do_jobs(app) == 1
     job = _job(client, link)
     assert (job["state"], job["progress"]) == ("succeeded", 1.0)

@@ -193,9 +193,10 @@ def test_a_recut_from_a_stack_says_what_comes_out_and_takes_layers(
     whole = client.post(link, json={"run": 1, "pieces": {"A": 1}}).get_json()
     assert whole["runs"][0]["totals"]["A"] == {"requested": 1, "made": 3, "spare": 2}
     assert any("1 asked for, 3 come out" in text for text in whole["warnings"])
-    assert whole["title"] == "Recut: Slipway sampler"
+    assert whole["title"] == "Recut, 1 of A: Slipway sampler"
     single = client.post(link, json={"run": 1, "pieces": {"A": 1}, "layers": 1}).get_json()
     assert single["runs"][0]["totals"]["A"] == {"requested": 1, "made": 1, "spare": 0}
     assert not any("come out" in text for text in single["warnings"])
-    again = client.post(f"/v1/kits/{single['id']}/recuts", json={"run": 1, "pieces": {"A": 1}})
-    assert again.get_json()["title"] == "Recut: Slipway sampler"
+    again = client.post(f"/v1/kits/{single['id']}/recuts", json={"run": 1, "pieces": {"A": 2}})
+    # Of a recut too the first kit is named, once.
+    assert again.get_json()["title"] == "Recut, 2 of A: Slipway sampler"

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import csv
+import html
 import io
 
-from tests.jobs.studio import Json, Studio
+from tests.jobs.studio import Json, Kit, Studio
 
 REQUEST: Json = {
     "title": "Gangway squares",
@@ -44,6 +45,12 @@ REQUEST: Json = {
 }
 
 
+def _sheet(studio: Studio, kit: Kit) -> str:
+    """Return the run sheet's words."""
+    page = studio.client.get(kit.payload["run_sheet_page"]).get_data(as_text=True)
+    return html.unescape(page)
+
+
 def test_the_cutting_list_adds_up(studio: Studio) -> None:
     """30 patches of 3 1/2 in, 4 layers: 8 outlines give 32 pieces.
 
@@ -69,8 +76,15 @@ def test_the_cutting_list_adds_up(studio: Studio) -> None:
     assert patch["reference"] == "'=ORDER(9)"
     assert sum(int(row["pieces in all"]) for row in templates) == 5
     assert {row["material"] for row in templates} == {"card"}
+    # One figure everywhere: what the list adds up to, the answer and the sheet state.
     minutes = sum(float(row["minutes in all"] or 0) for row in rows)
-    assert abs(minutes - kit.payload["totals"]["estimated_s"] / 60) < 0.05 * len(rows) + 1e-9
+    assert kit.payload["totals"]["estimated"] == f"{minutes:g} min"
+    assert f"about {minutes:g} min, without preparing" in _sheet(studio, kit)
+    # Each of 4 layers takes the whole bed of 15 by 11 1/2 in: two lie side by side on 40 in, in
+    # two rows of 11 1/2 in, 23 in = 0.639 yd: 3/4 yd. What to buy stands once, as on the sheet.
+    assert (patch["cloth to buy"], patch["width of the cloth"]) == ("3/4 yd", "40 in")
+    assert {row["cloth to buy"] for row in templates} == {""}
+    assert "To buy: 3/4 yd of cloth 40 in wide." in _sheet(studio, kit)
     # RFC 7111: without a charset it is UTF-8.
     assert studio.client.get(kit.payload["cutting_list"]).content_type == "text/csv"
 

@@ -102,7 +102,7 @@ def test_a_recut_has_a_number_of_its_own(studio: Studio) -> None:
     assert recut.payload["number"] == number_of(
         {
             **REQUEST,
-            "title": "Recut: Lost papers",
+            "title": "Recut, 1 of H: Lost papers",
             "pieces": [{**REQUEST["pieces"][0], "quantity": 1}],
             "runs": [{**REQUEST["runs"][0], "pieces": [{"id": "H", "quantity": 1}]}],
         }

@@ -62,7 +62,7 @@ def test_cloth_for_a_frame_and_a_press_is_said_with_the_test() -> None:
     """
     for start, words in (("02", "8 1/4 yd"), ("04", "8 1/8 yd")):
         _, pages = _kit(start)
-        assert f"All of it takes {words} of cloth 40 in wide" in pages[0]
+        assert f"To buy: {words} of cloth 40 in wide." in pages[0]
         assert "without selvedges" in pages[0]
 
 
