@@ -16,3 +16,11 @@ KITS = sorted((Path(__file__).parent / "fixtures" / "bench_kits").glob("*.json")
 def sheet_and_kit(path: Path) -> tuple[RunSheet, requested.Made]:
     """Return the run sheet of a kit, and the kit itself."""
     return requested.run_sheet(strict_json.loads(path.read_bytes(), max_depth=32))
+
+
+@functools.cache
+def counted_sheet_and_kit(path: Path) -> tuple[RunSheet, requested.Made]:
+    """Return the same with one file for each load, whose strokes somebody may have to count."""
+    body = strict_json.loads(path.read_bytes(), max_depth=32)
+    runs = [{**run, "one_file_per": "load"} for run in body["runs"]]
+    return requested.run_sheet({**body, "runs": runs})

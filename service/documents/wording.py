@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from html import escape
 from typing import Final
 
@@ -99,23 +99,29 @@ def file_lines(run: SheetRun, load: SheetLoad) -> Iterator[str]:
         if _has_parts(load.files):
             # One alone would cut a part of the load.
             yield _(
-                "Files, all of the one format that your machine reads: {files}. {time}",
+                "Files, all of the one format that your machine reads, one after the other as the "
+                "steps say: {files}. {time}",
                 files=", ".join(load.files),
                 time=time,
             )
         else:
             yield _(
                 "One file, whichever your machine reads: {files}. {time}",
-                files=_choice(load.files),
+                files=choice(load.files),
                 time=time,
             )
         return
     if len(load.files) == 1:
         yield _("File: {name}. {time}", name=load.files[0], time=time)
         return
-    for name in load.files:
-        yield _("File: {name}", name=name)
-    yield time
+    if load.files:
+        yield _(
+            "Files, one after the other as the steps say: {files}. {time}",
+            files=", ".join(load.files),
+            time=time,
+        )
+    else:
+        yield time
 
 
 def _has_parts(files: tuple[str, ...]) -> bool:
@@ -125,8 +131,10 @@ def _has_parts(files: tuple[str, ...]) -> bool:
     return len(set(endings)) < len(endings)
 
 
-def _choice(files: tuple[str, ...]) -> str:
+def choice(files: Sequence[str]) -> str:
     """Return files of which one will do; the second and further ones by their endings alone."""
+    if len(files) == 1:
+        return files[0]
     stems = {name.rpartition(".")[0] for name in files}
     if len(stems) == 1 and "" not in stems:
         files = (files[0], *(f".{name.rpartition('.')[2]}" for name in files[1:]))

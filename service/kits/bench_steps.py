@@ -8,7 +8,9 @@ from enum import Enum, auto
 from adapters import registry
 from geometry.model.plan import Stop
 from service.documents.model import SheetStop
-from service.kits.parts import parts
+from service.documents.wording import choice
+from service.kits.file_names import file_name, stem
+from service.kits.parts import part_at, parts
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
 from service.texts import gettext as _
@@ -33,6 +35,7 @@ class Halt(Enum):
     BY_HAND = auto()
     BY_FORMAT = auto()
     AT_ENDS = auto()
+    BY_ENDS = auto()
 
 
 _HALTS = {
@@ -40,6 +43,7 @@ _HALTS = {
     Halt.BY_HAND: _later("Pause the machine after stroke {n} of {all}."),
     Halt.BY_FORMAT: _later("After stroke {n} of {all} the machine stops, or you pause it."),
     Halt.AT_ENDS: _later("The file ends."),
+    Halt.BY_ENDS: _later("The machine stops by itself, or the file ends."),
 }
 
 
@@ -56,42 +60,57 @@ def runs_on(run: Run, load: PlannedLoad) -> frozenset[str]:
     """
     if not any(
         0 < stop.before_stroke < len(plan.strokes)
-        for _part, plan in parts(run, load.planned.plan)
+        for name in read_formats(run)
+        for _part, plan in parts(run, load.planned.plan, name)
         for stop in plan.stops
     ):
         return frozenset()
-    return frozenset(each for each in run.formats if "stops" not in registry.get(each).supports)
+    return frozenset(
+        each for each in read_formats(run) if "stops" not in registry.get(each).supports
+    )
 
 
-def _read(run: Run) -> list[str]:
-    """Return the formats of a run that a machine reads."""
-    return [each for each in run.formats if each not in FOR_PROGRAMS]
+def read_formats(run: Run) -> Sequence[str]:
+    """Return the formats of a run that machines read; without any, those of programs."""
+    return [each for each in run.formats if each not in FOR_PROGRAMS] or list(run.formats)
+
+
+def _apart(run: Run, load: PlannedLoad) -> Sequence[str]:
+    """Return the formats in which the stations of a load have files of their own."""
+    plan = load.planned.plan
+    return [each for each in read_formats(run) if len(list(parts(run, plan, each))) > 1]
 
 
 def halt_of(run: Run, load: PlannedLoad) -> Halt:
     """Return what stops the machine inside a load."""
     if not inside_stops(load):
         return Halt.NONE
-    if len(list(parts(run, load.planned.plan))) > 1:
-        return Halt.AT_ENDS
-    running, read = runs_on(run, load), _read(run)
-    if not running or not read:
+    read = set(read_formats(run))
+    if apart := set(_apart(run, load)):
+        return Halt.AT_ENDS if apart == read else Halt.BY_ENDS
+    running = runs_on(run, load)
+    if not running or read <= FOR_PROGRAMS:
         return Halt.BY_ITSELF
-    return Halt.BY_HAND if running.issuperset(read) else Halt.BY_FORMAT
+    return Halt.BY_HAND if running == read else Halt.BY_FORMAT
 
 
 def load_steps(run: Run, load: PlannedLoad, halt: Halt) -> Iterator[SheetStop]:
     """Yield the steps of a load in order, each with a box to tick on the sheet."""
     plan, inside = load.planned.plan, inside_stops(load)
+    apart = _apart(run, load) if inside else ()
     if run.layers > 1 and kind_of(run.cutter.tool).is_beam:
         yield SheetStop("check", _stack_leave(run), None)
     for stop in plan.stops:
         if stop in inside:
-            message = _inside(stop, halt, len(plan.strokes))
+            files = _file_words(run, load, stop.before_stroke, apart) if apart else ""
+            message = _inside(stop, halt, len(plan.strokes), files)
         elif stop.reason == "snip-ties":
             message = _snip(run)
         else:
             message = stop_words(stop)
+        if apart and stop.reason == "load-material":
+            files = _file_words(run, load, 0, apart)
+            message = f"{message} {_first_start(halt, files)}"
         yield SheetStop(stop.reason, message, stop.angle_deg)
     if not any(stop.reason == "snip-ties" for stop in plan.stops) and _is_machine(run):
         yield SheetStop("unload", _unload(run), None)
@@ -108,8 +127,29 @@ def load_steps(run: Run, load: PlannedLoad, halt: Halt) -> Iterator[SheetStop]:
         )
 
 
-def _inside(stop: Stop, halt: Halt, strokes: int) -> str:
-    """Return what is done between two strokes, as the machine's manual allows it."""
+def _file_words(run: Run, load: PlannedLoad, at: int, apart: Sequence[str]) -> str:
+    """Return how the names of the files end that begin with a stroke, one of each format."""
+    part, start = part_at(load.planned.plan, at), stem(run)
+    names = [file_name(run, load.number, each, part).removeprefix(start) for each in apart]
+    return f'"...{choice(names)}"'
+
+
+def _first_start(halt: Halt, files: str) -> str:
+    """Return with which file the work on a load begins."""
+    if halt is Halt.AT_ENDS:
+        return _("Then start {files}.", files=files)
+    return _("Then start the one file that stops the machine, or {files}.", files=files)
+
+
+def _inside(stop: Stop, halt: Halt, strokes: int, files: str) -> str:
+    """Return what is done between two strokes, as the machine's manual allows it.
+
+    Args:
+        stop: between the two.
+        halt: what stops the machine there.
+        strokes: number of the load's.
+        files: those that begin there, if any.
+    """
     begin = _(_HALTS[halt]).format(n=stop.before_stroke, all=strokes)
     angle = "" if stop.angle_deg is None else spoken_angle(stop.angle_deg)
     if stop.reason == "turn-blade":
@@ -121,7 +161,11 @@ def _inside(stop: Stop, halt: Halt, strokes: int) -> str:
         )
     else:
         what = _("With the head raised, take the pen out and fit the blade.")
-    then = _("Then start the next file.") if halt is Halt.AT_ENDS else _("Then start it again.")
+    then = _("Then start it again.")
+    if halt is Halt.AT_ENDS:
+        then = _("Then start {files}.", files=files)
+    elif halt is Halt.BY_ENDS:
+        then = _("Then start it again, or {files}.", files=files)
     return f"{begin} {what} {then}"
 
 
@@ -159,7 +203,7 @@ def _snip(run: Run) -> str:
 
 def halt_notes(halt: Halt, run: Run, load: PlannedLoad) -> Iterator[str]:
     """Yield what is to be known before the steps of a load whose file does not stop a machine."""
-    strokes, running, read = len(load.planned.plan.strokes), runs_on(run, load), _read(run)
+    strokes, running, read = len(load.planned.plan.strokes), runs_on(run, load), read_formats(run)
     if halt is Halt.BY_HAND:
         yield _(
             "The file does not stop the machine. Count its {strokes} strokes, and pause it where "
@@ -174,12 +218,19 @@ def halt_notes(halt: Halt, run: Run, load: PlannedLoad) -> Iterator[str]:
             stopping=_endings(each for each in read if each not in running),
             running=_endings(each for each in read if each in running),
         )
+    elif halt in {Halt.AT_ENDS, Halt.BY_ENDS}:
+        # Common practice, no source.
+        yield _("Between two files neither the material nor the machine's zero point may be moved.")
+
+
+def is_counted(halts: Iterable[Halt]) -> bool:
+    """Return whether somebody counts the strokes of some load."""
+    return not {Halt.BY_HAND, Halt.BY_FORMAT}.isdisjoint(halts)
 
 
 def halt_warnings(halts: Iterable[Halt]) -> Iterator[str]:
     """Yield how counting is avoided, for the head of a run: before anything is loaded."""
-    found = set(halts)
-    if found & {Halt.BY_HAND, Halt.BY_FORMAT}:
+    if is_counted(halts):
         yield _(
             "Before you begin: a file of this run does not stop the machine where you have to work "
             "on it. Better than counting strokes is one file per blade angle, pen and blade apart, "
@@ -193,24 +244,21 @@ def halt_warnings(halts: Iterable[Halt]) -> Iterator[str]:
 
 def counting_notes(run: Run, loads: Iterable[tuple[PlannedLoad, Halt]]) -> Iterator[str]:
     """Yield which setting of a request saves long counting at the bench, for the office."""
-    counted = [load for load, halt in loads if halt in {Halt.BY_HAND, Halt.BY_FORMAT}]
+    counted = [load for load, halt in loads if is_counted([halt])]
     strokes = max((len(each.planned.plan.strokes) for each in counted), default=0)
     pauses = max((len(inside_stops(each)) for each in counted), default=0)
     if strokes > _MANY_STROKES or pauses > _MANY_PAUSES:
         yield _(
             "Run {run}: at the bench up to {strokes} strokes of a load are counted by eye, with up "
-            "to {pauses} pauses. With {setting} in the run, each blade angle and the pen have a "
+            "to {pauses} pauses. Without {setting} in the run, each blade angle and the pen have a "
             "file of their own, and nobody counts.",
             run=run.number,
             strokes=strokes,
             pauses=pauses,
-            setting='"one_file_per": "station"',
+            setting='"one_file_per": "load"',
         )
 
 
 def _endings(formats: Iterable[str]) -> str:
     """Return the endings of formats' files in words, such as ``.dxf or .plt``."""
-    endings = list(dict.fromkeys(f".{registry.get(each).extension}" for each in formats))
-    if len(endings) == 1:
-        return endings[0]
-    return _("{files} or {last}", files=", ".join(endings[:-1]), last=endings[-1])
+    return choice(list(dict.fromkeys(f".{registry.get(each).extension}" for each in formats)))

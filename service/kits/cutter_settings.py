@@ -68,8 +68,17 @@ def drawn_settings(planned: PlannedRun) -> Iterator[tuple[str, str]]:
         yield _("Not cut"), _(words)
 
 
-def test_cut(kit: Kit, planned: PlannedRun, bench: BenchUnits) -> Iterator[str]:
-    """Yield how to cut a test and what it must measure."""
+def test_cut(
+    kit: Kit, planned: PlannedRun, bench: BenchUnits, *, is_counted: bool
+) -> Iterator[str]:
+    """Yield how to cut a test and what it must measure.
+
+    Args:
+        kit: what is cut.
+        planned: the run.
+        bench: units.
+        is_counted: whether somebody counts the strokes of a load, to pause the machine.
+    """
     run, kind = planned.run, kind_of(planned.run.cutter.tool)
     if is_printed(run):
         yield _(
@@ -95,19 +104,27 @@ def test_cut(kit: Kit, planned: PlannedRun, bench: BenchUnits) -> Iterator[str]:
             size=size,
         )
     )
-    if any(stop.reason in _INSIDE for load in planned.loads for stop in _stops(load)):
-        yield _(
-            "Its strokes are not those of the load: pause where all that the pen draws, or all "
-            "that is cut at one blade angle, is done."
-        )
-    if any(stop.reason == "change-tool" for load in planned.loads for stop in _stops(load)):
-        yield _("What the pen drew must lie inside the cut as the picture shows it.")
+    yield from _stopped(planned, is_counted=is_counted)
     go_on = _(
         "Go on only if it is within {tolerance} of that by the ruler.",
         tolerance=bench.ruler_tolerance(),
     )
     then = _("Then write the settings down and cut the loads.") if kind.settings else ""
     yield f"{go_on} {then}".rstrip()
+
+
+def _stopped(planned: PlannedRun, *, is_counted: bool) -> Iterator[str]:
+    """Yield where a test is interrupted, and what is then to be seen."""
+    reasons = {stop.reason for load in planned.loads for stop in _stops(load)}
+    if is_counted and reasons & _INSIDE:
+        yield _(
+            "Its strokes are not those of the load: pause where all that the pen draws, or all "
+            "that is cut at one blade angle, is done."
+        )
+    elif reasons & _INSIDE:
+        yield _("Pen and blade, and blade angles, follow one another as in the load's steps.")
+    if "change-tool" in reasons:
+        yield _("What the pen drew must lie inside the cut as the picture shows it.")
 
 
 def _stops(load: PlannedLoad) -> Sequence[Stop]:

@@ -70,7 +70,7 @@ def load_files(
         losses.extend(_head_warnings(run, name, settings))
         # The kit's title comes last: where a format has little room, it is cut off first.
         words = _title(run, load)
-        of_load = list(parts(run, load.planned.plan))
+        of_load = list(parts(run, load.planned.plan, name))
         require_all_strokes(load.planned.plan, [each for _part, each in of_load])
         for part, strokes in of_load:
             which = f", {part.replace('-', ' ')}" if part else ""
@@ -175,7 +175,7 @@ def check_formats(kit: Kit, run: Run, index: int, load: PlannedLoad) -> None:
     """
     for name in run.formats:
         settings = _settings(run, name, kit)
-        for _part, plan in parts(run, load.planned.plan):
+        for _part, plan in parts(run, load.planned.plan, name):
             _written(index, name, plan, settings)
 
 

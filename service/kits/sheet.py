@@ -13,7 +13,7 @@ from service.documents.model import RunSheet, SheetPiece, SheetRun
 from service.documents.preparation import preparation, remedies
 from service.documents.shape_words import shown_shape, shown_size
 from service.kits.bags import bag_items, label_portions, sorting
-from service.kits.bench_steps import Halt, counting_notes, halt_of, halt_warnings
+from service.kits.bench_steps import Halt, counting_notes, halt_of, halt_warnings, is_counted
 from service.kits.by_hand import strips_by_hand
 from service.kits.cutter_settings import drawn_settings, machine_settings, test_cut
 from service.kits.material_needed import material_needed
@@ -234,6 +234,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
     is_template = run.cut == "template"
     material = run.material.name if run.material.is_named else _("material not stated")
     by_hand = strips_by_hand(kit, run)
+    halts = list(_halts(planned))
     title = (
         _("Run {number}: template, {material}")
         if is_template
@@ -245,7 +246,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         material=material,
         facts=tuple(run_facts(kit, planned, row, units)),
         settings=(*machine_settings(run, kit.units, units), *drawn_settings(planned)),
-        test=tuple(test_cut(kit, planned, units)),
+        test=tuple(test_cut(kit, planned, units, is_counted=is_counted(halts))),
         figures=tuple(run_figures(kit, planned, units)),
         is_pressed=kind.is_pressed,
         is_printed=is_printed(run),
@@ -264,7 +265,7 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         sorting=sorting(kit, run, row.totals),
         portions=tuple(label_portions(run, row.totals)),
         layers=run.layers,
-        warnings=(*halt_warnings(_halts(planned)), *warnings.of_run(run.number)),
+        warnings=(*halt_warnings(halts), *warnings.of_run(run.number)),
     )
 
 

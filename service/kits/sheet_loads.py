@@ -15,13 +15,15 @@ from service.documents.bench_units import BenchUnits
 from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetRest
 from service.documents.page_edges import page_note
 from service.documents.pictures.inside import grain_arrow
+from service.documents.wording import choice
 from service.kits.bench_steps import (
-    FOR_PROGRAMS,
     Halt,
     halt_notes,
     halt_of,
     inside_stops,
+    is_counted,
     load_steps,
+    read_formats,
 )
 from service.kits.file_names import file_name
 from service.kits.parts import PEN, parts
@@ -39,8 +41,6 @@ from service.texts import ngettext
 from service.tools import kind_of
 from service.tools.figures import bench_time
 
-_COUNTED = (Halt.BY_HAND, Halt.BY_FORMAT)
-
 
 def sheet_load(
     kit: Kit,
@@ -55,7 +55,7 @@ def sheet_load(
     files = tuple(_files(on, load, row))
     leaves_rest = not kind_of(on.cutter.tool).is_pressed and not is_printed(on)
     halt = halt_of(on, load)
-    is_counted = halt in _COUNTED
+    counts = is_counted([halt])
     pages = tuple(shown_pages(on, load))
     return SheetLoad(
         number=load.number,
@@ -63,7 +63,7 @@ def sheet_load(
         pieces=tuple(row.pieces.items()),
         stops=tuple(load_steps(on, load, halt)),
         time=_time(on, row),
-        files=tuple(name for _format, name in files),
+        files=files,
         ground=_ground(on),
         kinds=tuple(_kind(kit, planned.run.cut, *each) for each in kinds),
         placements=tuple(
@@ -78,11 +78,11 @@ def sheet_load(
         layers=on.layers,
         leaves_rest=leaves_rest,
         warnings=warnings,
-        is_choice=len({each for each, _name in files}) > 1,
+        is_choice=len(read_formats(on)) > 1,
         given_by=tuple(_given_by(planned, load, row)),
         notes=(*page_note(pages), *_notes(halt, on, load)),
-        strokes=load.planned.plan.strokes if is_counted else (),
-        pauses=tuple(each.before_stroke for each in inside_stops(load)) if is_counted else (),
+        strokes=load.planned.plan.strokes if counts else (),
+        pauses=tuple(each.before_stroke for each in inside_stops(load)) if counts else (),
         turn_with=partners(planned.loads).get(load.number),
         pages=pages,
     )
@@ -192,23 +192,34 @@ def _rests(kit: Kit, on: Run, load: PlannedLoad) -> Iterator[SheetRest]:
         yield SheetRest(box, units.rough_size(each.width, each.height), fits)
 
 
-def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[tuple[str, str]]:
-    """Yield formats and names of a load's files, with the pen or blade angle each is for."""
+def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[str]:
+    """Yield the names of a load's files, with the pen or blade angle each is for.
+
+    Files of several formats that are for the same stand together.
+    """
+    read = read_formats(run)
+    found = {name: list(parts(run, load.planned.plan, name)) for name in read}
     words = {
         file_name(run, load.number, name, part): _tool(part, plan)
-        for part, plan in parts(run, load.planned.plan)
-        for name in run.formats
+        for name in read
+        for part, plan in found[name]
         if part
     }
+    has_notes = any(each.unproved or each.pages is not None for each in row.files)
+    if len(read) > 1 and not has_notes and all(len(each) > 1 for each in found.values()):
+        for part, plan in found[read[0]]:
+            names = choice([file_name(run, load.number, name, part) for name in read])
+            yield f"{names} ({_tool(part, plan)})"
+        return
     for each in row.files:
-        if each.format in FOR_PROGRAMS and len(row.files) > 1:
+        if each.format not in read:
             continue
         notes = [words.get(each.name, "")]
         if each.pages is not None:
             notes.append(_pages(each.pages))
         if each.unproved:
             notes.append(_("not checked: draw it with a pen first"))
-        yield each.format, " ".join([each.name, *(f"({note})" for note in notes if note)])
+        yield " ".join([each.name, *(f"({note})" for note in notes if note)])
 
 
 def _pages(count: int) -> str:

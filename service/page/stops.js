@@ -17,22 +17,25 @@ export const pausesOf = ({ loads }) =>
   );
 
 /**
- * The formats of a load's files with which the machine runs on where it has to be stopped, and those that stop it.
+ * The formats of a load's files with which the machine runs on where it has to be stopped, those that stop it, and
+ * those with a file of its own for the pen and for each blade angle: there the machine stops where a file ends.
  * @param {any} load
  * @param {any} [asked] the run's request, where there are no files yet
- * @returns {{runsOn: string[], stopping: string[]}}
+ * @returns {{runsOn: string[], stopping: string[], apart: string[]}}
  */
 function formatsOf(load, asked) {
   const names = /** @type {string[]} */ (
     load.files ? load.files.map((/** @type {any} */ each) => each.format) : asked?.formats || []
   );
-  const different = [...new Set(names)];
-  // With a file for each blade angle the machine stops where a file ends.
-  const apart = load.files ? names.length > different.length : asked?.one_file_per === "station";
-  if (apart || !between(load).length) return { runsOn: [], stopping: [] };
-  const known = different.filter((each) => each !== FOR_PROGRAMS && formatNamed(each));
+  if (!between(load).length) return { runsOn: [], stopping: [], apart: [] };
+  const known = [...new Set(names)].filter((each) => each !== FOR_PROGRAMS && formatNamed(each));
   const stops = (/** @type {string} */ each) => formatNamed(each).supports.includes("stops");
-  return { runsOn: known.filter((each) => !stops(each)), stopping: known.filter(stops) };
+  const isApart = (/** @type {string} */ name) => {
+    if (load.files) return names.filter((each) => each === name).length > 1;
+    return asked?.one_file_per ? asked.one_file_per === "station" : !stops(name);
+  };
+  const whole = known.filter((each) => !isApart(each));
+  return { runsOn: whole.filter((each) => !stops(each)), stopping: whole.filter(stops), apart: known.filter(isApart) };
 }
 
 /** "A, B or C". @param {string[]} names */
@@ -61,6 +64,32 @@ export function stopTexts(load, asked) {
   );
 }
 
+/** Says with which file each step of a load begins, if there is one for each. @param {any} load @param {string[]} texts */
+function nameFiles(load, texts) {
+  const { apart, stopping } = formatsOf(load),
+    inside = between(load);
+  const begins = (/** @type {number} */ at) =>
+    apart
+      .map((name) => load.files.filter((/** @type {any} */ each) => each.format === name)[at]?.name)
+      .filter(Boolean)
+      .reduce((files, last) => (files ? t("{files} or {last}", { files, last }) : last), "");
+  load.stops.forEach((/** @type {any} */ each, /** @type {number} */ index) => {
+    const isFirst = each.reason === "load-material",
+      what = texts[index],
+      files = begins(isFirst ? 0 : inside.indexOf(each) + 1);
+    if (!files || (!isFirst && !inside.includes(each))) return;
+    const step = isFirst
+      ? stopping.length
+        ? t("{what} Then start the one file that stops the machine, or {files}.", { what, files })
+        : t("{what} Then start {files}.", { what, files })
+      : stopping.length
+        ? t("The machine stops by itself, or the file ends. {what} Then start it again, or {files}.", { what, files })
+        : t("The file ends. {what} Then start {files}.", { what, files });
+    const stay = t("Between two files neither the material nor the machine's zero point may be moved.");
+    texts[index] = isFirst ? `${step} ${stay}` : step;
+  });
+}
+
 /** Cut by hand or pressed: nothing that moves has to come to rest first. */
 const STILL = ["pen", "steel_rule_die"];
 
@@ -68,6 +97,7 @@ const STILL = ["pen", "steel_rule_die"];
 export function benchTexts(run, load) {
   const isBeam = run.tool === "laser",
     texts = stopTexts(load);
+  nameFiles(load, texts);
   const at = load.stops.findIndex((/** @type {any} */ each) => each.reason === "snip-ties");
   if (at >= 0) {
     texts[at] = isBeam

@@ -59,7 +59,7 @@ class Run:
     effort: str | float = "normal"
     seed: int = 0
     common_line: bool = False
-    one_file_per: str = "load"
+    one_file_per: str | None = None
     ties: Ties | None = None
     max_mismatch_deg: float | None = None
     sets: bool = False
@@ -173,8 +173,10 @@ class RunSchema(Strict):
         validate=validate.OneOf(["load", "station"]),
         load_default=Run.one_file_per,
         metadata={
-            "description": "station: for machines that cannot stop inside a file, one file for "
-            "what the pen draws before the blade is fitted, and one per setting of the tool"
+            "description": "station: one file for what the pen draws before the blade is fitted, "
+            "and one per setting of the tool; load: one for all of it, which somebody pauses. Left "
+            "out: station in the formats that cannot stop a machine (their `supports` have no "
+            "stops), load in the others"
         },
     )
     ties = fields.Nested(TiesSchema)

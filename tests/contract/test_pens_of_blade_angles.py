@@ -20,6 +20,8 @@ SQUARES: dict[str, Any] = {
             "cut": "template",
             "effort": "quick",
             "formats": ["hpgl"],
+            # A machine that stops between pens needs no file for each blade angle.
+            "one_file_per": "load",
             "cutter": {
                 "tool": {"kind": "indexed_blade", "positions_deg": [0, 90], "blade_width": 0.8},
                 "bed": {"width": 120, "height": 120},

@@ -165,7 +165,7 @@ def test_nobody_is_advised_to_do_what_the_request_did(
     client: FlaskClient, small_kit: dict[str, Any]
 ) -> None:
     blade = {**DRAG, "tool": {"kind": "indexed_blade"}}
-    body = asked(small_kit, cutter=blade, formats=["hpgl", "dxf"])
+    body = asked(small_kit, cutter=blade, formats=["hpgl", "dxf"], one_file_per="load")
     assert any("one_file_per" in text for text in made(client, body)["warnings"])
     body = asked(small_kit, one_file_per="station")
     assert not any("one_file_per" in text for text in made(client, body)["warnings"])

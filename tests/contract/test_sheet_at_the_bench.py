@@ -40,7 +40,7 @@ def hooped(formats: list[str], **more: Any) -> dict[str, Any]:
 
 def test_where_the_file_stops_nothing_the_sheet_says_after_which_stroke_to_pause() -> None:
     """Two squares without ties: their 4 level edges are 4 strokes, their 4 upright ones follow."""
-    made, text = sheet(hooped(["hpgl"]))
+    made, text = sheet(hooped(["hpgl"], one_file_per="load"))
     (load,) = made.runs[0].loads
     turns = [each.message for each in load.stops if each.reason == "turn-blade"]
     assert turns
@@ -59,15 +59,21 @@ def test_where_the_file_stops_nothing_the_sheet_says_after_which_stroke_to_pause
 
 
 def test_what_is_done_where_files_end_is_followed_by_the_next_file() -> None:
-    made, _ = sheet(hooped(["hpgl"], one_file_per="station"))
+    """Without a word of it too: HP-GL cannot stop the machine."""
+    made, text = sheet(hooped(["hpgl"]))
+    begin = made.runs[0].loads[0].stops[0]
+    assert begin.message.endswith(' Then start "...-1-station-1.plt".')
+    assert "Files, one after the other as the steps say: 1-patch-cotton-1-station-1.plt" in text
     turns = [each.message for each in made.runs[0].loads[0].stops if each.is_inside]
     assert len(turns) == 1
     assert turns[0].startswith("The file ends. With the head raised, turn the blade to ")
-    assert turns[0].endswith(" Then start the next file.")
+    assert turns[0].endswith(' Then start "...-1-station-2.plt".')
     assert not made.runs[0].loads[0].strokes
 
 
-@pytest.mark.parametrize(("name", "how"), [("hpgl", {"one_file_per": "station"}), ("plan", {})])
+@pytest.mark.parametrize(
+    ("name", "how"), [("hpgl", {}), ("hpgl", {"one_file_per": "station"}), ("plan", {})]
+)
 def test_where_files_end_or_hold_stops_no_stroke_is_named(name: str, how: dict[str, Any]) -> None:
     _, text = sheet(hooped([name], **how))
     assert "after stroke" not in text.lower()

@@ -78,6 +78,7 @@ def test_indexed_angles(studio: Studio) -> None:
     assert right <= 190.0 + 0.43
     assert top <= 150.0 + 0.43
     # Three files of one format are needed, a file for each angle: one alone cuts a third.
-    assert kit.sheet.together("one format", *(f"station-{each}.dxf" for each in (1, 2, 3)))
+    names = [f"station-{each}.dxf" for each in (1, 2, 3)]
+    assert kit.sheet.together("one format", *names, within=120)
     assert kit.sheet.counts("H", 12, 12, 0)
     assert kit.sheet.says("grey card", "45", "135")

@@ -73,12 +73,23 @@ def test_eight_outlines_at_four_angles(kit: Kit) -> None:
 def test_the_program_halts_and_the_sheet_says_so(kit: Kit) -> None:
     """The blade is set for the load and turned three times: four halts.
 
-    So the sheet must not say of that file that the machine runs on; the PDF holds no halts.
+    So the sheet must not say of that file that the machine runs on. A PDF holds no halts, so there
+    are four PDF files, one for each blade angle, and nobody counts strokes.
     """
     (load,) = kit.run().loads
     assert foreign.gcode_halts(load.file("gcode")) == len(load.stops) == 4
     kit.sheet.is_silent_about("The file does not stop the machine")
-    assert kit.sheet.together(".ngc", "stops the machine by itself", ".pdf", "does not")
+    assert [
+        each.partition("-stiffened")[0].partition("sage-felt-")[2] for each in load.file_names
+    ] == [
+        "1.ngc",
+        *(f"1-station-{number}.pdf" for number in (1, 2, 3, 4)),
+    ]
+    kit.sheet.is_silent_about("after stroke")
+    for number in (2, 3, 4):
+        assert kit.sheet.together(
+            "stops by itself", "file ends", "start it again", f"1-station-{number}.pdf", within=140
+        )
 
 
 def test_straight_lines_need_no_word_on_arcs(kit: Kit) -> None:

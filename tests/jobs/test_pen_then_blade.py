@@ -61,7 +61,50 @@ def test_pen_and_drag_blade_have_a_file_each(studio: Studio) -> None:
     warnings = kit.warnings
     assert "one_file_per" not in warnings
     assert "cannot stop" not in warnings
-    assert kit.sheet.says("1-patch-other-1-pen.plt (pen)", "1-patch-other-1-station-1.plt (blade)")
+    ends = ".plt, .svg or .dxf"
+    assert kit.sheet.says(
+        f"1-patch-other-1-pen{ends} (pen)", f"1-patch-other-1-station-1{ends} (blade)"
+    )
+
+
+def test_without_a_word_of_it_nobody_counts_strokes(studio: Studio) -> None:
+    """HP-GL, SVG and DXF cannot stop a machine, so pen and blade have a file each.
+
+    The sheet then says, worked by hand: load and fit the pen, start "...-1-pen"; the file ends,
+    change to the blade, start "...-1-station-1". G-code halts by itself, so it has one file. One
+    file of all formats has to be asked for; then the strokes are counted.
+    """
+    body = copy.deepcopy(REQUEST)
+    (run,) = body["runs"]
+    del run["one_file_per"]
+    stated = studio.kit(REQUEST)
+    kit = studio.kit(body)
+    assert kit.run().loads[0].file_names == stated.run().loads[0].file_names
+    ends = ".plt, .svg or .dxf"
+    assert kit.sheet.together(
+        "fit the pen first", f"1-pen{ends}", "the file ends", "fit the blade", f"1-station-1{ends}"
+    )
+    assert kit.sheet.says("neither the material nor the machine's zero point")
+    kit.sheet.is_silent_about("after stroke", "count its")
+
+    run["formats"] = ["svg", "gcode"]
+    gcode = {"head": "knife", "depth_mm": -2, "score_depth_mm": -1, "feed_mm_min": 600}
+    run["cutter"]["formats"] = {"gcode": gcode}
+    mixed = studio.kit(body)
+    assert sorted(mixed.run().loads[0].file_names) == [
+        "1-patch-other-1-pen.svg",
+        "1-patch-other-1-station-1.svg",
+        "1-patch-other-1.ngc",
+    ]
+    assert mixed.sheet.together("stops by itself", "the file ends", "fit the blade")
+
+    run["one_file_per"] = "load"
+    counted = studio.kit(body)
+    assert sorted(counted.run().loads[0].file_names) == [
+        "1-patch-other-1.ngc",
+        "1-patch-other-1.svg",
+    ]
+    assert counted.sheet.says("after stroke")
 
 
 def test_pen_and_three_blade_angles_have_a_file_each(studio: Studio) -> None:

@@ -12,14 +12,17 @@ from service.documents.model import RunSheet, SheetLoad
 from service.documents.pictures import looks
 from service.documents.sketches import load_sketch
 from service.documents.text import run_sheet_text
-from tests.bench_kits import KITS, sheet_and_kit
+from tests.bench_kits import KITS, counted_sheet_and_kit, sheet_and_kit
 from tests.jobs.test_newcomer_at_the_bench import LASER, in_order, sheet
 
 
-def _kit(start: str) -> tuple[RunSheet, list[str]]:
-    """Return the sheet of one of the ten kits, and its pages as text."""
+def _kit(start: str, *, counted: bool = False) -> tuple[RunSheet, list[str]]:
+    """Return the sheet of one of the ten kits, and its pages as text.
+
+    Its loads have one file each, in which somebody counts strokes, only if that is asked for.
+    """
     (path,) = (each for each in KITS if each.stem.startswith(start))
-    found, made = sheet_and_kit(path)
+    found, made = (counted_sheet_and_kit if counted else sheet_and_kit)(path)
     pages = pypdf.PdfReader(io.BytesIO(made.files["run-sheet.pdf"])).pages
     return found, [" ".join(page.extract_text().split()) for page in pages]
 
@@ -114,7 +117,7 @@ def test_joined_pages_are_drawn_and_numbered_as_the_file_has_them() -> None:
 @pytest.mark.parametrize("start", ["02", "10"])
 def test_the_number_of_every_pause_is_drawn(start: str, room: tuple[float, float]) -> None:
     """Whatever room there is: who misses a pause spoils a load."""
-    paused = [load for load in _loads(_kit(start)[0]) if load.pauses]
+    paused = [load for load in _loads(_kit(start, counted=True)[0]) if load.pauses]
     assert paused
     for load in paused:
         words = load_sketch(load, "", room).sketch.words
@@ -134,10 +137,32 @@ def test_loads_cut_in_turn_are_on_one_page() -> None:
 
 def test_the_office_is_told_which_setting_saves_long_counting() -> None:
     """121 strokes in a load are more than a person counts; 48 with two pauses are not."""
-    found, pages = _kit("10")
+    found, pages = _kit("10", counted=True)
     (note,) = (each for each in found.office if "counted by eye" in each)
     assert "up to 121 strokes" in note
-    assert '"one_file_per": "station"' in note
-    assert '"one_file_per": "station"' in pages[-1]
+    assert 'Without "one_file_per": "load"' in note
+    assert '"one_file_per": "load"' in pages[-1]
     assert "ask the office" in " ".join(pages)
-    assert not any("counted by eye" in each for each in _kit("02")[0].office)
+    assert not any("counted by eye" in each for each in _kit("02", counted=True)[0].office)
+
+
+@pytest.mark.parametrize(("start", "pauses"), [("02", 9), ("10", 1)])
+def test_files_end_where_the_blade_is_turned_or_the_pen_taken_out(start: str, pauses: int) -> None:
+    """Nobody counts strokes: each load names the file of each step.
+
+    Of kit 02 a reader of the printed sheet counted 41 turns of the blade on 34 loads: loads 1 and 2
+    have one and are cut 13 times each, 3 and 4 have two and are cut 3 times, which is 38 of them; 5
+    and 6, cut once, have the other 3. So the sheet names 1 + 1 + 2 + 2 + 3 = 9.
+    """
+    found, pages = _kit(start)
+    text = " ".join(pages)
+    assert "after stroke" not in text
+    assert not any(load.pauses or load.strokes for load in _loads(found))
+    inside = [each.message for load in _loads(found) for each in load.stops if each.is_inside]
+    assert len(inside) == pauses
+    for load in _loads(found):
+        steps = [each.message for each in load.stops if 'start "...' in each.message]
+        assert len(steps) == (0 if len(load.files) == 1 else len(load.files))
+        for step, name in zip(steps, load.files, strict=len(load.files) > 1):
+            ending = step.partition('start "...')[2].rpartition('"')[0]
+            assert name.partition(" (")[0].endswith(ending)

@@ -145,7 +145,11 @@ def test_cloth_and_stops_of_a_hoop_are_stated_before_the_kit_is_made(page: PageB
     loads = int(page.text("#loads"))
     assert 10 <= loads <= 12
     assert "To buy: 1 yd of cloth 40 in wide; 3 pieces lie side by side" in page.text(".cloth")
-    assert _RUNS_ON in page.text(".run-answer .watch")
+    # Each blade angle has a file of its own, so nobody counts strokes, unless that is asked for.
+    assert page.driver.execute_script("return document.querySelector('.watch')") is None
+    assert "After stroke" not in page.text(".stops")
+    _begin_with(page, _HOOP | {"runs": [_HOOP["runs"][0] | {"one_file_per": "load"}]})
+    page.until(lambda: _RUNS_ON in page.text(".run-answer .watch"))
     assert "After stroke" in page.text(".stops")
     # A blade that is not turned needs nobody to stop it.
     _begin_with(page, _HOOP | {"runs": [_HOOP["runs"][0] | {"cutter": "drag-blade-sheet"}]})
@@ -156,7 +160,8 @@ def test_cloth_and_stops_of_a_hoop_are_stated_before_the_kit_is_made(page: PageB
 def test_the_bench_goes_through_loads_in_turn_and_says_when_to_stop(
     server: Server, page: PageBrowser
 ) -> None:
-    kit = requests.post(f"{server.url}/v1/kits", json=_HOOP, timeout=600).json()
+    run = _HOOP["runs"][0] | {"one_file_per": "load"}
+    kit = requests.post(f"{server.url}/v1/kits", json=_HOOP | {"runs": [run]}, timeout=600).json()
     first, second = kit["runs"][0]["loads"]
     turns = [[each for each in load["stops"] if "angle_deg" in each] for load in (first, second)]
     # Each begins at the angle that the other leaves, so the blade is turned between none of them.
@@ -174,6 +179,25 @@ def test_the_bench_goes_through_loads_in_turn_and_says_when_to_stop(
             assert f"After stroke {each['before_stroke']}: {each['message']}" in page.text(".bench")
         assert f"counted: A × {load['pieces']['A']}" in page.text(".bench")
         page.click("#next")
+
+
+def test_the_bench_names_the_file_that_each_step_begins_with(
+    server: Server, page: PageBrowser
+) -> None:
+    """A hexagon's edges lie at three angles: three files, and nobody counts strokes."""
+    kit = requests.post(f"{server.url}/v1/kits", json=_HOOP, timeout=600).json()
+    load = kit["runs"][0]["loads"][0]
+    names = [each["name"] for each in load["files"]]
+    assert names == [f"1-patch-cotton-1-station-{number}.svg" for number in (1, 2, 3)]
+    page.open(f"bench/{kit['id']}")
+    page.until(lambda: page.text("h1").startswith("Load 1 of"))
+    begin, *turns = (each for each in load["stops"] if "angle_deg" in each)
+    assert f"{begin['message']} Then start {names[0]}." in page.text(".bench")
+    assert len(turns) == 2
+    for each, name in zip(turns, names[1:], strict=True):
+        assert f"The file ends. {each['message']} Then start {name}." in page.text(".bench")
+    assert "After stroke" not in page.text(".bench")
+    assert page.driver.execute_script("return document.querySelector('#watch')") is None
 
 
 def test_another_shape_keeps_the_sizes_that_it_has(page: PageBrowser) -> None:
