@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from reportlab.platypus import Flowable, PageBreak, Table
+from reportlab.platypus import Flowable, PageBreak
 
 from geometry.blocks.sections import SeamKind, Sewing
 from geometry.units import format_length
@@ -16,6 +16,7 @@ from service.blocks.pages import template_pages
 from service.blocks.pieces import by_letter
 from service.blocks.reading import MAX_SEWN, reading_of
 from service.documents.cautions import GENERAL
+from service.documents.measured_table import MeasuredTable
 from service.documents.plain import headed, paragraph
 from service.documents.sketch import Sketch
 from service.documents.sketch_pdf import MM, CheckSquare, SketchDrawing
@@ -142,7 +143,9 @@ def _check(request: DrawnBlockRequest, wide: float) -> Flowable:
     )
     beside = square.wrap()[0] + 16
     cell = headed(_("Check this print first."), text, BODY, BOLD_BODY)
-    return Table([[square, cell]], colWidths=[beside, wide - beside], style=PLAIN, hAlign="LEFT")
+    return MeasuredTable(
+        [[square, cell]], colWidths=[beside, wide - beside], style=PLAIN, hAlign="LEFT"
+    )
 
 
 def _how(drawings: BlockDrawings, sewing: Sewing | None) -> Iterator[str]:
@@ -183,7 +186,7 @@ def _pieces(drawings: BlockDrawings, wide: float) -> Flowable:
         cells = (letter, str(len(pieces)), counted, size)
         rows.append([paragraph(cell, BODY) for cell in cells])
     columns = [50.0, 50.0, (wide - 100.0) / 2, (wide - 100.0) / 2]
-    return Table(rows, colWidths=columns, style=ruled(len(rows)), repeatRows=1)
+    return MeasuredTable(rows, colWidths=columns, style=ruled(len(rows)), repeatRows=1)
 
 
 def _order(drawings: BlockDrawings, sewing: Sewing) -> Iterator[str]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain
 
-from reportlab.platypus import Flowable, KeepTogether, Table
+from reportlab.platypus import Flowable, KeepTogether
 
+from service.documents.measured_table import MeasuredTable
 from service.documents.plain import paragraph
 from service.documents.typesetting import PLAIN, SUBHEAD
 from service.texts import gettext as _
@@ -26,10 +27,45 @@ class ColumnSection:
     lines: tuple[Flowable, ...]
 
     @property
+    def head(self) -> list[Flowable]:
+        """Return the heading, if there is one."""
+        return [paragraph(self.title, SUBHEAD)] if self.title else []
+
+    @property
     def flowables(self) -> list[Flowable]:
         """Return the heading and what stands below it."""
-        head = [paragraph(self.title, SUBHEAD)] if self.title else []
-        return [*head, *self.lines]
+        return [*self.head, *self.lines]
+
+
+class _Heights:
+    """Heights of columns of a width, points; every line is measured once.
+
+    A part of a section is as high as its lines.
+    """
+
+    def __init__(self, width: float) -> None:
+        self._width = width
+        self._known: dict[int, float] = {}
+        self._heads: dict[str, float] = {}
+
+    def of(self, column: Sequence[ColumnSection]) -> float:
+        """Return the height of sections below each other."""
+        return sum(chain.from_iterable(map(self._parts, column)))
+
+    def _parts(self, section: ColumnSection) -> Iterator[float]:
+        """Yield the heights of a section's heading and lines."""
+        if section.title:
+            if section.title not in self._heads:
+                self._heads[section.title] = self._height(*section.head)
+            yield self._heads[section.title]
+        for line in section.lines:
+            # The sections keep their lines, so that an id stays that of one line.
+            if id(line) not in self._known:
+                self._known[id(line)] = self._height(line)
+            yield self._known[id(line)]
+
+    def _height(self, each: Flowable) -> float:
+        return float(each.wrap(self._width, 1e6)[1] + each.getSpaceBefore())
 
 
 def in_columns(sections: Sequence[ColumnSection], width: float) -> Flowable:
@@ -49,9 +85,10 @@ def in_columns(sections: Sequence[ColumnSection], width: float) -> Flowable:
         for at, each in enumerate(sections)
         for line in range(1, len(each.lines))
     ]
+    heights = _Heights(half)
 
     def high(columns: tuple[list[ColumnSection], list[ColumnSection]]) -> float:
-        return max(_height(column, half) for column in columns)
+        return max(heights.of(column) for column in columns)
 
     best = min(whole, key=high)
     if torn:
@@ -59,7 +96,7 @@ def in_columns(sections: Sequence[ColumnSection], width: float) -> Flowable:
         if high(lower) < (1.0 - _SAVED) * high(best):
             best = lower
     cells = [[_flowables(best[0]), "", _flowables(best[1])]]
-    return Table(cells, colWidths=[half, _APART, half], style=PLAIN, splitInRow=1)
+    return MeasuredTable(cells, colWidths=[half, _APART, half], style=PLAIN, splitInRow=1)
 
 
 def kept_with(head: Sequence[Flowable], columns: Flowable, width: float) -> list[Flowable]:
@@ -76,9 +113,3 @@ def _continued(section: ColumnSection, line: int) -> ColumnSection:
 
 def _flowables(column: Sequence[ColumnSection]) -> list[Flowable]:
     return list(chain.from_iterable(each.flowables for each in column))
-
-
-def _height(column: Sequence[ColumnSection], width: float) -> float:
-    return sum(
-        float(each.wrap(width, 1e6)[1] + each.getSpaceBefore()) for each in _flowables(column)
-    )

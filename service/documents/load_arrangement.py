@@ -57,26 +57,31 @@ def _with_large_pictures(
     smallest = [LoadArrangement(HEIGHTS[-1], at, scale) for at in froms]
     fewest = min(pages(look) for look in smallest)
     fitting = [look.shared_from for look in smallest if pages(look) == fewest]
-    found = [_largest(at, scale, pages, fewest) for at in fitting]
-    return max(found, key=lambda look: look.high)
+    best = LoadArrangement(0.0)
+    for at in fitting:
+        best = _largest([LoadArrangement(high, at, scale) for high in HEIGHTS], pages, fewest, best)
+    return best
 
 
 def _largest(
-    shared_from: int, scale: float, pages: Callable[[LoadArrangement], int], fewest: int
+    looks: Sequence[LoadArrangement],
+    pages: Callable[[LoadArrangement], int],
+    fewest: int,
+    best: LoadArrangement,
 ) -> LoadArrangement:
     """Return the arrangement with the largest pictures that takes no more pages than the smallest.
 
-    A smaller height takes no more pages than a larger one, so that halving finds it.
+    A smaller height takes no more pages than a larger one, so that halving finds it. ``best`` is
+    returned, and the search for others ends, where none of them can have larger pictures.
     """
-    looks = [LoadArrangement(high, shared_from, scale) for high in HEIGHTS]
     # Mostly the largest fits.
-    if pages(looks[0]) <= fewest:
-        return looks[0]
+    if looks[0].high <= best.high or pages(looks[0]) <= fewest:
+        return max(best, looks[0], key=lambda look: look.high)
     too_high, fits = 0, len(looks) - 1
-    while fits - too_high > 1:
+    while fits - too_high > 1 and looks[too_high + 1].high > best.high:
         at = (fits + too_high) // 2
         if pages(looks[at]) <= fewest:
             fits = at
         else:
             too_high = at
-    return looks[fits]
+    return max(best, looks[fits], key=lambda look: look.high)

@@ -1,7 +1,7 @@
 """Frames of pages that say how many pages a document takes.
 
-One adds up the least height of its content, with pictures as small as they can be. The other one
-lays its content out without drawing it.
+They lay their content out without drawing it. One of them also adds up its least height, with
+pictures as small as they can be.
 """
 
 from __future__ import annotations
@@ -21,8 +21,31 @@ def can_shrink_to(flowable: Any, height: float) -> None:  # noqa: ANN401 - the l
     flowable.least_height = height
 
 
-class MeasuringFrame(Frame):  # type: ignore[misc]
-    """A frame that adds up the least height of what is set in it, over all pages."""
+class PlainFrame(Frame):  # type: ignore[misc]
+    """A frame whose copies are cheap.
+
+    The library copies the frame for each group of flowables that it measures, and deeply, though
+    all that a frame of ours has is numbers.
+    """
+
+    def __deepcopy__(self, _memo: dict[int, Any]) -> Frame:
+        """Return a frame of the same place and state."""
+        found = object.__new__(type(self))
+        found.__dict__.update(self.__dict__)
+        return found
+
+
+class UndrawnFrame(PlainFrame):
+    """A frame that takes up what is added to it, without drawing it."""
+
+    def add(self, flowable: Flowable, canvas: Canvas, trySplit: int = 0) -> int:  # noqa: N803
+        """Add a flowable; return whether it fits."""
+        flowable.drawOn = draw_nothing
+        return int(super().add(flowable, canvas, trySplit))
+
+
+class MeasuringFrame(UndrawnFrame):
+    """A frame that also adds up the least height of what is set in it, over all pages."""
 
     def __init__(self, *given: Any, **named: Any) -> None:  # noqa: ANN401 - the library's own
         super().__init__(*given, **named)
@@ -56,15 +79,6 @@ class MeasuringFrame(Frame):  # type: ignore[misc]
         while self._taken - 2 * pages * self._space > pages * self._aH + _ROUNDING:
             pages += 1
         return pages
-
-
-class UndrawnFrame(Frame):  # type: ignore[misc]
-    """A frame that takes up what is added to it, without drawing it."""
-
-    def add(self, flowable: Flowable, canvas: Canvas, trySplit: int = 0) -> int:  # noqa: N803
-        """Add a flowable; return whether it fits."""
-        flowable.drawOn = draw_nothing
-        return int(super().add(flowable, canvas, trySplit))
 
 
 def draw_nothing(*_: Any, **__: Any) -> None:  # noqa: ANN401 - the library's own

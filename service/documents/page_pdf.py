@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reportlab.platypus import Flowable, KeepTogether, Table
+from reportlab.platypus import Flowable, KeepTogether
 
+from service.documents.measured_table import MeasuredTable
 from service.documents.page import Page, PageSection
 from service.documents.plain import paragraph
 from service.documents.sketch_pdf import SketchDrawing
@@ -61,4 +62,6 @@ def _table(section: PageSection, width: float) -> Flowable:
     columns = zip(section.heads, *section.rows, strict=True)
     wanted = [max(map(len, column)) + _COLUMN for column in columns]
     widths = [width * each / sum(wanted) for each in wanted]
-    return Table(rows, colWidths=widths, style=ruled(len(rows)), repeatRows=1, hAlign="LEFT")
+    return MeasuredTable(
+        rows, colWidths=widths, style=ruled(len(rows)), repeatRows=1, hAlign="LEFT"
+    )

@@ -7,7 +7,7 @@ possible without another page; the notes for the office have a page of their own
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, MutableMapping
 from dataclasses import replace
 from typing import Any
 
@@ -15,12 +15,12 @@ from reportlab.platypus import (
     Flowable,
     PageBreak,
     Paragraph,
-    Table,
 )
 
 from service.documents.columns import ColumnSection, in_columns, kept_with
 from service.documents.free_room import MovableSection
 from service.documents.load_arrangement import HEIGHTS, LoadArrangement, best_arrangement
+from service.documents.measured_table import MeasuredTable
 from service.documents.model import RunSheet, SheetRun
 from service.documents.pdf_loads import drawn_loads
 from service.documents.pdf_pieces import pieces_drawn, totals
@@ -72,38 +72,32 @@ Pages = Mapping[Any, int]
 def run_sheet_pdf(sheet: RunSheet) -> bytes:
     """Return the sheet as a PDF; the same sheet gives the same bytes."""
     if sum(len(run.loads) for run in sheet.runs) > _FEW_LOADS:
-        return _typeset(sheet, LoadArrangement(_OF_MANY))[0]
+        return _typeset(sheet, LoadArrangement(_OF_MANY))
     # Two loads share a row from a certain run on: the numbers of the runs that can be this one.
     froms = [at for at, run in enumerate(sheet.runs) if len(run.loads) > 1]
     froms = [froms[0], *(at + 1 for at in froms)] if froms else [0]
     # Usually the largest pictures fit on the fewest pages, and nothing else has to be tried.
     largest = LoadArrangement(HEIGHTS[0], froms[0])
-    data, pages, fewest = _typeset(sheet, largest)
-    known = {largest: pages}
-    if pages == fewest and all(len(run.loads) == 1 for run in sheet.runs):
-        # Every run has one load, so no two can share a row: only smaller pictures save a page.
-        known[replace(largest, high=HEIGHTS[-1])] = fewest
-
-    def count(look: LoadArrangement) -> int:
-        return noted_pages(sheet, story(sheet, look=look), scale=look.scale)[_LAST]
-
-    best = best_arrangement(froms, count, known)
-    return data if best == largest else _typeset(sheet, best)[0]
-
-
-def _typeset(sheet: RunSheet, look: LoadArrangement) -> tuple[bytes, int, int]:
-    """Return a sheet's PDF, its number of pages for the bench, and its smallest possible number.
-
-    The smallest number is that with pictures as small as allowed.
-    """
-    pages: dict[Any, int] = {}
     least: dict[Any, int] = {}
-    if contents(sheet):
-        # The table of contents needs the loads' page numbers: typeset everything once to find them.
-        pages = noted_pages(sheet, story(sheet, look=look), scale=look.scale)
-    set_now = story(sheet, dict(pages), look)
-    data = typeset(sheet, set_now, pages, scale=look.scale, least=least)
-    return data, pages[_LAST], least[_LAST]
+    known = {largest: _noted(sheet, largest, least)[_LAST]}
+    if known[largest] == least[_LAST] and all(len(run.loads) == 1 for run in sheet.runs):
+        # Every run has one load, so no two can share a row: only smaller pictures save a page.
+        known[replace(largest, high=HEIGHTS[-1])] = least[_LAST]
+    best = best_arrangement(froms, lambda look: _noted(sheet, look)[_LAST], known)
+    return _typeset(sheet, best)
+
+
+def _typeset(sheet: RunSheet, look: LoadArrangement) -> bytes:
+    # The table of contents needs the loads' page numbers: count everything once to find them.
+    pages = _noted(sheet, look) if contents(sheet) else None
+    return typeset(sheet, story(sheet, pages, look), scale=look.scale)
+
+
+def _noted(
+    sheet: RunSheet, look: LoadArrangement, least: MutableMapping[Any, int] | None = None
+) -> Pages:
+    """Return on which page each noted thing is, nothing being drawn; see ``noted_pages``."""
+    return noted_pages(sheet, _for_bench(sheet, None, look), scale=look.scale, least=least)
 
 
 def story(
@@ -119,7 +113,21 @@ def story(
         look: how its loads are set.
     """
     look = look or LoadArrangement(_OF_MANY)
-    width = (PAPERS[sheet.paper][0] - 2 * MARGIN) / look.scale
+    yield from _for_bench(sheet, pages, look)
+    # Nobody at the bench needs the rest: it has a page of its own, which can be taken off.
+    yield PageBreak()
+    yield paragraph(_("For the office"), HEAD)
+    yield facts_table(office_facts(sheet), _width(sheet, look))
+    yield from listed("", sheet.office)
+
+
+def _width(sheet: RunSheet, look: LoadArrangement) -> float:
+    return float(PAPERS[sheet.paper][0] - 2 * MARGIN) / look.scale
+
+
+def _for_bench(sheet: RunSheet, pages: Pages | None, look: LoadArrangement) -> Iterator[Flowable]:
+    """Yield the flowables of the pages for the bench, and the mark of the last one."""
+    width = _width(sheet, look)
     yield _top(sheet, width, look.scale)
     # Cautions and warnings come before any work: people work from the top.
     yield from listed("", sheet.cautions[1:])
@@ -137,11 +145,6 @@ def story(
     yield from pieces.at_its_place()
     yield headed_row(((_("In all"), ""), *sheet.totals), BODY, BOLD_BODY)
     yield Noted(_LAST, keep=False)
-    # Nobody at the bench needs the rest: it has a page of its own, which can be taken off.
-    yield PageBreak()
-    yield paragraph(_("For the office"), HEAD)
-    yield facts_table(office_facts(sheet), width)
-    yield from listed("", sheet.office)
 
 
 def _top(sheet: RunSheet, width: float, scale: float) -> Flowable:
@@ -150,7 +153,7 @@ def _top(sheet: RunSheet, width: float, scale: float) -> Flowable:
     beside = square.wrap()[0] + 8.0
     cautions = listed(_("Cautions"), sheet.cautions[:1])
     words = [paragraph(sheet.title, TITLE), paragraph(ticket_line(sheet), BODY), *cautions]
-    return Table([[words, square]], colWidths=[width - beside, beside], style=PLAIN)
+    return MeasuredTable([[words, square]], colWidths=[width - beside, beside], style=PLAIN)
 
 
 def _key(sheet: RunSheet, width: float) -> Flowable:
@@ -162,9 +165,9 @@ def _key(sheet: RunSheet, width: float) -> Flowable:
     cells += [""] * (-len(cells) % (2 * _KEY_COLUMNS))
     row = 2 * _KEY_COLUMNS
     rows = [cells[at : at + row] for at in range(0, len(cells), row)]
-    key = Table(rows, colWidths=column * _KEY_COLUMNS, style=TIGHT, hAlign="LEFT")
+    key = MeasuredTable(rows, colWidths=column * _KEY_COLUMNS, style=TIGHT, hAlign="LEFT")
     heading = paragraph(picture_heading(sheet), BOLD_BODY)
-    return Table([[[heading, key]]], colWidths=[width], style=PLAIN)
+    return MeasuredTable([[[heading, key]]], colWidths=[width], style=PLAIN)
 
 
 def _contents(sheet: RunSheet, width: float, pages: Pages) -> Iterator[Flowable]:
@@ -177,7 +180,7 @@ def _contents(sheet: RunSheet, width: float, pages: Pages) -> Iterator[Flowable]
             cells = (load_heading(run, load), times_text(load.repeats), page)
             rows.append([paragraph(cell, BODY) for cell in cells])
     columns = [width - 2 * _PAGE_COLUMN - 30, _PAGE_COLUMN + 30, _PAGE_COLUMN]
-    yield Table(rows, colWidths=columns, style=ruled(len(rows)), repeatRows=1)
+    yield MeasuredTable(rows, colWidths=columns, style=ruled(len(rows)), repeatRows=1)
 
 
 def _run(

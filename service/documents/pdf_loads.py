@@ -6,16 +6,17 @@ the picture.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from reportlab.platypus import Flowable, KeepTogether, Table, TableStyle
+from reportlab.platypus import Flowable, KeepTogether, TableStyle
 
 from service.documents.free_room import KeptPair
 from service.documents.load_arrangement import HEIGHTS
+from service.documents.measured_table import MeasuredTable
 from service.documents.model import SheetLoad, SheetRun, SheetStop
 from service.documents.page_frames import can_shrink_to
 from service.documents.plain import paragraph
-from service.documents.sketch_pdf import MM, SketchDrawing
+from service.documents.sketch_pdf import MM, LoadDrawing, SketchDrawing
 from service.documents.sketches import LoadSketch, dial_sketch, load_sketch
 from service.documents.tick_boxes import TickBox, TickBoxGroups
 from service.documents.typesetting import BIG, BODY, BOLD_BODY, PLAIN, SUBHEAD, TIGHT, Noted
@@ -44,6 +45,8 @@ _FEW_GROUPS, _OFTEN = 2, 130.0
 _PICTURE = 0.55
 #: Air between two columns, points.
 _AIR = 12.0
+#: The letters that stand for ids without room in a drawing, by id.
+Keys = Mapping[str, str]
 
 
 def drawn_loads(
@@ -97,8 +100,7 @@ def _is_short(run: SheetRun, load: SheetLoad, width: float) -> bool:
     """Return whether the words of a load leave room for a picture above them in half a page."""
     if len(load.stops) + len(load.pieces) + len(load.files) > 3 * _MAX_BESIDE:
         return False
-    named = LoadSketch(_drawn(run, load, (width / MM, width / MM)).sketch, {})
-    words = [*_steps(run, load, named, width), *_after(load, width)]
+    words = [*_steps(run, load, {}, width), *_after(load, width)]
     return float(sum(each.wrap(width, 1e6)[1] for each in words)) <= _MAX_SHARED
 
 
@@ -119,25 +121,25 @@ def _pair(
         cells.append(
             [
                 paragraph(load_heading(run, load), SUBHEAD),
-                SketchDrawing(drawn.sketch),
-                *_steps(run, load, drawn, half - _AIR),
+                LoadDrawing(drawn),
+                *_steps(run, load, drawn.keys, half - _AIR),
                 *_after(load, half - _AIR),
             ]
         )
     noted = [Noted((index, load.number)) for load in loads]
     columns = [half, _AIR, half]
-    row = Table([[cells[0], "", cells[1]]], colWidths=columns, style=PLAIN, hAlign="LEFT")
+    row = MeasuredTable([[cells[0], "", cells[1]]], colWidths=columns, style=PLAIN, hAlign="LEFT")
     return KeepTogether([*noted, row])
 
 
 def _wide(index: int, run: SheetRun, load: SheetLoad, width: float, high: float) -> Flowable:
     """Return a load with its words beside the picture, as many of them as have room there."""
     drawn = _drawn(run, load, ((_PICTURE * width - _AIR) / MM, high / MM))
-    picture = SketchDrawing(drawn.sketch)
+    picture = LoadDrawing(drawn)
     across, tall = picture.wrap()
     across += _AIR
     free = width - across
-    steps, after = list(_steps(run, load, drawn, free)), list(_after(load, free))
+    steps, after = list(_steps(run, load, drawn.keys, free)), list(_after(load, free))
     taken = sum(each.wrap(free, 1e6)[1] for each in (*steps, *after))
     below: list[Flowable] = []
     if taken > max(high, tall):
@@ -146,9 +148,11 @@ def _wide(index: int, run: SheetRun, load: SheetLoad, width: float, high: float)
     if not _has_few_words(load):
         # A table row cannot break across pages, so long parts go below the picture.
         steps = [paragraph(how_often(run, load), BIG)]
-        below = [*_many(run, load, drawn, width), *_after(load, width)]
+        below = [*_many(run, load, drawn.keys, width), *_after(load, width)]
         after = []
-    top = Table([[picture, [*steps, *after]]], colWidths=[across, free], style=PLAIN, hAlign="LEFT")
+    top = MeasuredTable(
+        [[picture, [*steps, *after]]], colWidths=[across, free], style=PLAIN, hAlign="LEFT"
+    )
     can_shrink_to(top, min(tall, HEIGHTS[-1]))
     for each in below:
         # Beside a smaller picture there is room for more words.
@@ -165,34 +169,36 @@ def _has_few_words(load: SheetLoad) -> bool:
     )
 
 
-def _steps(run: SheetRun, load: SheetLoad, drawn: LoadSketch, width: float) -> Iterator[Flowable]:
+def _steps(run: SheetRun, load: SheetLoad, keys: Keys, width: float) -> Iterator[Flowable]:
     """Yield how often a load is cut, what it gives, and its files."""
     boxes = tally(load.repeats)
     if 0 < len(boxes) < _FEW_GROUPS:
         often = [paragraph(how_often(run, load), BIG), TickBoxGroups(boxes, width - _OFTEN)]
-        yield Table([often], colWidths=[_OFTEN, width - _OFTEN], style=TIGHT, hAlign="LEFT")
+        yield MeasuredTable([often], colWidths=[_OFTEN, width - _OFTEN], style=TIGHT, hAlign="LEFT")
     else:
         yield paragraph(how_often(run, load), BIG)
         if boxes:
             yield TickBoxGroups(boxes, width)
-    yield Table(_counts(run, load, drawn), colWidths=[20, width - 20], style=TIGHT, hAlign="LEFT")
+    yield MeasuredTable(
+        _counts(run, load, keys), colWidths=[20, width - 20], style=TIGHT, hAlign="LEFT"
+    )
     for line in file_lines(run, load):
         yield paragraph(line, BODY)
 
 
-def _counts(run: SheetRun, load: SheetLoad, drawn: LoadSketch) -> list[list[Flowable]]:
+def _counts(run: SheetRun, load: SheetLoad, keys: Keys) -> list[list[Flowable]]:
     return [
-        [_box(load), paragraph(f"{text}{_marked(drawn, piece)}", BIG)]
+        [_box(load), paragraph(f"{text}{_marked(keys, piece)}", BIG)]
         for piece, text in counted(load, run.layers)
     ]
 
 
-def _many(run: SheetRun, load: SheetLoad, drawn: LoadSketch, width: float) -> Iterator[Flowable]:
+def _many(run: SheetRun, load: SheetLoad, keys: Keys, width: float) -> Iterator[Flowable]:
     """Yield the boxes, counts and files of a load that has too many of them for half a page."""
     boxes = tally(load.repeats)
     if boxes:
         yield TickBoxGroups(boxes, width)
-    yield in_two_columns(_counts(run, load, drawn), (20, width / 2 - 20))
+    yield in_two_columns(_counts(run, load, keys), (20, width / 2 - 20))
     for line in file_lines(run, load):
         yield paragraph(line, BODY)
 
@@ -213,7 +219,7 @@ def _stops(load: SheetLoad, width: float) -> Flowable:
         for row, each in enumerate(load.stops)
         if each.angle_deg is None
     ]
-    return Table(
+    return MeasuredTable(
         [[_box(load, number), *_stop(each)] for number, each in enumerate(load.stops, start=1)],
         colWidths=[20, 40, width - 60],
         style=TableStyle([*PLAIN.getCommands(), *spans]),
@@ -234,9 +240,9 @@ def _stop(stop: SheetStop) -> list[Flowable | str]:
     return [SketchDrawing(dial_sketch(stop.angle_deg)), paragraph(stop.message, BIG)]
 
 
-def _marked(drawn: LoadSketch, piece: str) -> str:
+def _marked(keys: Keys, piece: str) -> str:
     """Return which letter stands for a piece in a load's drawing, if its id has no room there."""
-    key = drawn.keys.get(piece)
+    key = keys.get(piece)
     return f" ({_('marked {letter}', letter=key)})" if key else ""
 
 
@@ -246,4 +252,4 @@ def in_two_columns(cells: Sequence[list[Flowable]], columns: tuple[float, float]
     for index in range(0, len(cells), 2):
         pair = cells[index : index + 2]
         rows.append([*pair[0], *(pair[1] if len(pair) > 1 else ["", ""])])
-    return Table(rows, colWidths=columns * 2, style=PLAIN, hAlign="LEFT")
+    return MeasuredTable(rows, colWidths=columns * 2, style=PLAIN, hAlign="LEFT")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
+from reportlab.platypus import Flowable, KeepTogether, Spacer
 
+from service.documents.measured_table import MeasuredTable
 from service.documents.model import SheetPiece, SheetRun
 from service.documents.plain import headed, paragraph
 from service.documents.sketch_pdf import MM, SketchDrawing
@@ -36,7 +37,7 @@ def _row(pieces: Sequence[SheetPiece], half: float) -> Flowable:
         room = (_PIECE[0] / MM, _PIECE[1] / MM)
         cells += [SketchDrawing(piece_sketch(piece, room)), lines]
     cells += [""] * (4 - len(cells))
-    return Table([cells], colWidths=[_DRAWING, half - _DRAWING] * 2, style=PLAIN)
+    return MeasuredTable([cells], colWidths=[_DRAWING, half - _DRAWING] * 2, style=PLAIN)
 
 
 def totals(run: SheetRun, width: float) -> Iterator[Flowable]:
@@ -46,10 +47,12 @@ def totals(run: SheetRun, width: float) -> Iterator[Flowable]:
     rows = [[paragraph(word, BODY) for word in words]]
     rows.extend([paragraph(str(cell), BOLD_BODY) for cell in total] for total in run.totals)
     columns = [half - 3 * _NUMBER, *[_NUMBER] * 3]
-    table = Table(rows, colWidths=columns, style=ruled(len(rows)), repeatRows=1, hAlign="LEFT")
+    table = MeasuredTable(
+        rows, colWidths=columns, style=ruled(len(rows)), repeatRows=1, hAlign="LEFT"
+    )
     sorting = list(listed(_("Sort"), run.sorting, SUBHEAD))
     if len(rows) + len(run.sorting) > _FEW:
         yield from (Spacer(1, 6), table, *sorting)
     else:
         row = [[[Spacer(1, 4), table], "", sorting]]
-        yield KeepTogether([Table(row, colWidths=[half, 16, half], style=PLAIN)])
+        yield KeepTogether([MeasuredTable(row, colWidths=[half, 16, half], style=PLAIN)])

@@ -37,8 +37,20 @@ class _Plain(Paragraph):  # type: ignore[misc]
     """A paragraph that breaks its lines again only if the width changes."""
 
     _wrapped_width: float | None = None
-    #: Its texts and their styles, unless it is a half of a split paragraph.
+    #: Its texts and their styles, unless it is long or a half of a split paragraph.
     pieces: _Pieces | None = None
+    _frags: list[Any]
+
+    @property
+    def frags(self) -> list[Any]:
+        """Return its fragments, as the library calls texts and styles; mostly nobody asks."""
+        if self.pieces is not None and not self._frags:
+            self._frags = _fragments(self.pieces)
+        return self._frags
+
+    @frags.setter
+    def frags(self, found: list[Any]) -> None:
+        self._frags = found
 
     def wrap(self, availWidth: float, availHeight: float) -> tuple[float, float]:  # noqa: N803
         """Return the width and height that the text takes, in points."""
@@ -63,16 +75,17 @@ class _Plain(Paragraph):  # type: ignore[misc]
 
 
 def _plain(pieces: _Pieces, style: ParagraphStyle, bullet: str | None = None) -> Paragraph:
-    found = _Plain("", style, bullet, [_piece(*each) for each in pieces])
-    if sum(len(text) for text, _ in pieces) <= _MAX_LETTERS:
-        found.pieces = pieces
+    if sum(len(text) for text, _ in pieces) > _MAX_LETTERS:
+        return _Plain("", style, bullet, _fragments(pieces))
+    found = _Plain("", style, bullet, [])
+    found.pieces = pieces
     return found
 
 
 @lru_cache(maxsize=_KEPT)
 def _broken(pieces: _Pieces, style: ParagraphStyle, bullet: str | None, width: float) -> Paragraph:
     """Return a paragraph whose lines are broken; most are the same on every sheet."""
-    found = Paragraph("", style, bullet, [_piece(*each) for each in pieces])
+    found = Paragraph("", style, bullet, _fragments(pieces))
     found.wrap(width, 0.0)
     return found
 
@@ -97,6 +110,10 @@ def headed_row(
         # Spaces that do not break: several stay several.
         pieces.append((on_one_line(text) + "\u00a0\u00a0\u00a0 ", style))
     return _plain(tuple(pieces), style)
+
+
+def _fragments(pieces: _Pieces) -> list[Any]:
+    return [_piece(*each) for each in pieces]
 
 
 def _piece(text: str, style: ParagraphStyle) -> Any:  # noqa: ANN401 - the typesetter's own

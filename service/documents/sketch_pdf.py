@@ -16,6 +16,7 @@ from geometry.model.segments import Arc, Bounds
 from geometry.model.transform import Rigid, cos_sin_deg
 from service.documents.pictures.looks import INK
 from service.documents.sketch import Hatching, Shape, Sketch, Words
+from service.documents.sketches import LoadSketch
 from service.documents.type_face import REGULAR, shown
 
 MM = 72.0 / 25.4
@@ -169,6 +170,19 @@ class SketchDrawing(Flowable):  # type: ignore[misc]
         draw = canvas.drawString if words.begins else canvas.drawCentredString
         draw(0.0, -0.35 * words.size, shown(words.text))
         canvas.restoreState()
+
+
+class LoadDrawing(SketchDrawing):
+    """A load's sketch, made only if it is drawn: most pages are only counted."""
+
+    def __init__(self, load: LoadSketch) -> None:
+        super().__init__(load.empty)
+        self._load = load
+
+    def draw(self) -> None:
+        """Draw it."""
+        self.sketch = self._load.sketch
+        super().draw()
 
 
 def _matrix(move: Rigid) -> tuple[float, float, float, float, float, float]:

@@ -1,11 +1,11 @@
-"""The drawings of the run sheet: loads, pieces, strips, a blade's dial."""
+"""The drawings of the run sheet: loads, pieces, a blade's dial."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
-from functools import cache
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import cache, cached_property
 from itertools import product
 from string import ascii_lowercase
 
@@ -20,7 +20,6 @@ from service.documents.on_the_bed import shown_part, within_bed
 from service.documents.page_edges import page_shapes, page_words
 from service.documents.pictures import looks
 from service.documents.pictures.names import DrawnKind, PlacedName, place_name, turns_of
-from service.documents.pictures.strips import DrawnStrip
 from service.documents.sketch import Copies, Shape, Sketch, Words, fitting_scale
 from service.texts import gettext as _
 
@@ -36,10 +35,19 @@ _DIAL, _MOTIF, _MAX_MOTIFS = 5.3, 1.0, 6
 
 @dataclass(frozen=True)
 class LoadSketch:
-    """A load's drawing, and the letters in it that stand for ids without room, by id."""
+    """A load's drawing, and the letters in it that stand for ids without room, by id.
 
-    sketch: Sketch
+    It is made where it is first asked for: of most pages only the size is asked, of ``empty``.
+    """
+
+    empty: Sketch
     keys: dict[str, str]
+    make: Callable[[Sketch], Sketch]
+
+    @cached_property
+    def sketch(self) -> Sketch:
+        """Return the drawing with all that is drawn in it."""
+        return self.make(self.empty)
 
 
 def load_sketch(load: SheetLoad, title: str, room: tuple[float, float]) -> LoadSketch:
@@ -49,18 +57,18 @@ def load_sketch(load: SheetLoad, title: str, room: tuple[float, float]) -> LoadS
     box = part or Bounds(0.0, 0.0, bed.width, bed.height)
     scale = fitting_scale(box, room)
     named = _Names(load, scale)
-    words = [*_rest_words(load, scale), *named.words()]
-    sketch = Sketch(
-        box,
-        scale,
-        title,
-        ground=(*_grounds(load.ground), *_rests(load)),
-        copies=tuple(_copies(load, named)),
-        top=(*page_shapes(load, words), *_top(load, scale)),
-        words=(*words, *page_words(load, scale, words), *stroke_words(load, scale, words)),
-        is_part=part is not None,
-    )
-    return LoadSketch(sketch, named.keys)
+
+    def drawn(empty: Sketch) -> Sketch:
+        words = [*_rest_words(load, scale), *named.words()]
+        return replace(
+            empty,
+            ground=(*_grounds(load.ground), *_rests(load)),
+            copies=tuple(_copies(load, named)),
+            top=(*page_shapes(load, words), *_top(load, scale)),
+            words=(*words, *page_words(load, scale, words), *stroke_words(load, scale, words)),
+        )
+
+    return LoadSketch(Sketch(box, scale, title, is_part=part is not None), named.keys, drawn)
 
 
 def _grounds(ground: SheetGround) -> Iterator[Shape]:
@@ -263,21 +271,6 @@ def outline_sketch(outline: Outline, room: tuple[float, float], cut: str) -> Ske
     box = outline.bounds
     shape = Shape((outline,), looks.piece_look(cut))
     return Sketch(box, fitting_scale(box, room), "", ground=(shape,))
-
-
-def strip_sketch(strip: DrawnStrip, scale: float) -> Sketch:
-    """Return the drawing of a strip of fabric with the pieces in it."""
-    box = Bounds(0.0, 0.0, strip.length, strip.height)
-    cloth = WorkArea.rectangle(0.0, 0.0, strip.length, strip.height).boundary
-    return Sketch(
-        box,
-        scale,
-        strip.title,
-        ground=(
-            Shape((cloth,), looks.SHEET),
-            *(Shape((piece,), looks.PATCH) for piece in strip.pieces),
-        ),
-    )
 
 
 @cache

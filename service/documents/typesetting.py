@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Hashable, Iterable, Iterator, MutableMapping
-from functools import partial
+from functools import lru_cache, partial
 from typing import Any, Protocol
 
 from reportlab.lib.colors import black, getAllNamedColors, white
@@ -17,11 +17,16 @@ from reportlab.platypus import (
     Flowable,
     Frame,
     PageTemplate,
-    Table,
     TableStyle,
 )
 
-from service.documents.page_frames import MeasuringFrame, UndrawnFrame, draw_nothing
+from service.documents.measured_table import MeasuredTable
+from service.documents.page_frames import (
+    MeasuringFrame,
+    PlainFrame,
+    UndrawnFrame,
+    draw_nothing,
+)
 from service.documents.plain import paragraph
 from service.documents.type_face import BOLD, REGULAR, shown
 from service.texts import gettext as _
@@ -155,20 +160,15 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]
 def typeset(
     sheet: Titled,
     flowables: Iterable[Flowable],
-    pages: MutableMapping[Any, int] | None = None,
     *,
     scale: float = 1.0,
-    least: MutableMapping[Any, int] | None = None,
 ) -> bytes:
     """Typeset flowables on the sheet's paper and return the PDF.
 
     Args:
         sheet: whose paper, title and number are used.
         flowables: what is set.
-        pages: takes in on which page each noted thing is.
         scale: at which everything between the margins is drawn, for a sheet of fewer pages.
-        least: takes in how many pages there are at least up to each noted thing, however low the
-            flowables become that can shrink.
     """
 
     def begun(canvas: Canvas, page: BaseDocTemplate) -> None:
@@ -179,18 +179,18 @@ def typeset(
         canvas.scale(scale, scale)
 
     target = io.BytesIO()
-    frame = _frame(Frame if least is None else MeasuringFrame, sheet, scale)
+    frame = _frame(PlainFrame, sheet, scale)
     document = _Document(target, sheet, frame, begun)
     document.set_all(flowables)
-    if pages is not None:
-        pages.update(document.noted)
-    if least is not None:
-        least.update(document.least)
     return target.getvalue()
 
 
 def noted_pages(
-    sheet: Titled, flowables: Iterable[Flowable], *, scale: float = 1.0
+    sheet: Titled,
+    flowables: Iterable[Flowable],
+    *,
+    scale: float = 1.0,
+    least: MutableMapping[Any, int] | None = None,
 ) -> dict[Any, int]:
     """Return on which page each noted thing is when flowables are typeset, without drawing them.
 
@@ -198,10 +198,16 @@ def noted_pages(
         sheet: whose paper is used.
         flowables: what is set.
         scale: as in ``typeset``.
+        least: takes in how many pages there are at least up to each noted thing, however low the
+            flowables become that can shrink.
     """
-    frame = _frame(UndrawnFrame, sheet, scale)
+    frame = _frame(UndrawnFrame if least is None else MeasuringFrame, sheet, scale)
     document = _Document(io.BytesIO(), sheet, frame, draw_nothing)
+    # Nobody reads its file.
+    document._doSave = 0  # noqa: SLF001 - the library has no other way
     document.set_all(flowables)
+    if least is not None:
+        least.update(document.least)
     return document.noted
 
 
@@ -255,9 +261,10 @@ def facts_table(
 ) -> Flowable:
     """Return labels and texts in two columns."""
     rows = [[paragraph(label, BOLD_BODY), paragraph(text, style)] for label, text in facts]
-    return Table(rows, colWidths=[120, width - 120], style=PLAIN, splitInRow=1)
+    return MeasuredTable(rows, colWidths=[120, width - 120], style=PLAIN, splitInRow=1)
 
 
+@lru_cache(maxsize=64)
 def ruled(rows: int) -> TableStyle:
     """Return the style of a table of so many rows with a heading."""
     return TableStyle(

@@ -12,7 +12,7 @@ from service.documents import pdf
 from service.documents.load_arrangement import HEIGHTS, LoadArrangement
 from service.documents.model import RunSheet
 from service.documents.page_frames import MeasuringFrame
-from service.documents.typesetting import noted_pages, typeset
+from service.documents.typesetting import noted_pages
 from tests import requested
 
 #: What is looked at here does not depend on how full loads are.
@@ -47,9 +47,8 @@ def test_no_size_of_pictures_takes_fewer_pages(name: str) -> None:
     for count in range(0, 80, 5):
         sheet = _with_lines(_sheet(name), count)
         least: dict[Any, int] = {}
-        pages: dict[Any, int] = {}
         look = LoadArrangement(HEIGHTS[0])
-        typeset(sheet, pdf.story(sheet, look=look), pages, least=least)
+        pages = noted_pages(sheet, pdf.story(sheet, look=look), least=least)
         smallest = noted_pages(sheet, pdf.story(sheet, look=LoadArrangement(HEIGHTS[-1])))
         # Of the whole: what comes before a load differs where free room is filled.
         assert smallest[pdf._LAST] >= least[pdf._LAST], count
