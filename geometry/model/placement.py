@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from geometry.model.transform import Rigid
 
@@ -37,7 +37,4 @@ class Load:
 
 def shifted(placements: Sequence[Placement], dx: float, dy: float) -> tuple[Placement, ...]:
     """Return placements moved together, mm."""
-    return tuple(
-        replace(each, move=replace(each.move, x=each.move.x + dx, y=each.move.y + dy))
-        for each in placements
-    )
+    return tuple(Placement(each.piece, each.move.shifted(dx, dy)) for each in placements)

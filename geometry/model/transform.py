@@ -34,6 +34,10 @@ class Rigid:
     y: float = 0.0
     mirrored: bool = False
 
+    def shifted(self, dx: float, dy: float) -> Rigid:
+        """Return the same transform, followed by a translation, mm."""
+        return Rigid(self.turn_deg, self.x + dx, self.y + dy, self.mirrored)
+
     def _vertices(self, vertices: tuple[Vertex, ...]) -> tuple[Vertex, ...]:
         cos, sin = cos_sin_deg(self.turn_deg)
         hand = -1.0 if self.mirrored else 1.0

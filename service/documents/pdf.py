@@ -19,6 +19,7 @@ from reportlab.platypus import (
 
 from service.documents.columns import ColumnSection, in_columns, kept_with
 from service.documents.free_room import MovableSection
+from service.documents.kept_flowables import KeptFlowables
 from service.documents.load_arrangement import HEIGHTS, LoadArrangement, best_arrangement
 from service.documents.measured_table import MeasuredTable
 from service.documents.model import RunSheet, SheetRun
@@ -79,25 +80,29 @@ def run_sheet_pdf(sheet: RunSheet) -> bytes:
     # Usually the largest pictures fit on the fewest pages, and nothing else has to be tried.
     largest = LoadArrangement(HEIGHTS[0], froms[0])
     least: dict[Any, int] = {}
-    known = {largest: _noted(sheet, largest, least)[_LAST]}
+    kept = KeptFlowables()
+    known = {largest: _noted(sheet, largest, kept, least)[_LAST]}
     if known[largest] == least[_LAST] and all(len(run.loads) == 1 for run in sheet.runs):
         # Every run has one load, so no two can share a row: only smaller pictures save a page.
         known[replace(largest, high=HEIGHTS[-1])] = least[_LAST]
-    best = best_arrangement(froms, lambda look: _noted(sheet, look)[_LAST], known)
+    best = best_arrangement(froms, lambda look: _noted(sheet, look, kept)[_LAST], known)
     return _typeset(sheet, best)
 
 
 def _typeset(sheet: RunSheet, look: LoadArrangement) -> bytes:
     # The table of contents needs the loads' page numbers: count everything once to find them.
-    pages = _noted(sheet, look) if contents(sheet) else None
+    pages = _noted(sheet, look, KeptFlowables()) if contents(sheet) else None
     return typeset(sheet, story(sheet, pages, look), scale=look.scale)
 
 
 def _noted(
-    sheet: RunSheet, look: LoadArrangement, least: MutableMapping[Any, int] | None = None
+    sheet: RunSheet,
+    look: LoadArrangement,
+    kept: KeptFlowables,
+    least: MutableMapping[Any, int] | None = None,
 ) -> Pages:
     """Return on which page each noted thing is, nothing being drawn; see ``noted_pages``."""
-    return noted_pages(sheet, _for_bench(sheet, None, look), scale=look.scale, least=least)
+    return noted_pages(sheet, _for_bench(sheet, None, look, kept), scale=look.scale, least=least)
 
 
 def story(
@@ -113,7 +118,7 @@ def story(
         look: how its loads are set.
     """
     look = look or LoadArrangement(_OF_MANY)
-    yield from _for_bench(sheet, pages, look)
+    yield from _for_bench(sheet, pages, look, KeptFlowables())
     # Nobody at the bench needs the rest: it has a page of its own, which can be taken off.
     yield PageBreak()
     yield paragraph(_("For the office"), HEAD)
@@ -125,26 +130,34 @@ def _width(sheet: RunSheet, look: LoadArrangement) -> float:
     return float(PAPERS[sheet.paper][0] - 2 * MARGIN) / look.scale
 
 
-def _for_bench(sheet: RunSheet, pages: Pages | None, look: LoadArrangement) -> Iterator[Flowable]:
+def _for_bench(
+    sheet: RunSheet, pages: Pages | None, look: LoadArrangement, kept: KeptFlowables
+) -> Iterator[Flowable]:
     """Yield the flowables of the pages for the bench, and the mark of the last one."""
     width = _width(sheet, look)
-    yield _top(sheet, width, look.scale)
-    # Cautions and warnings come before any work: people work from the top.
-    yield from listed("", sheet.cautions[1:])
-    yield from listed(_("Warnings"), sheet.warnings)
-    yield Paragraph(check_text(sheet), BODY)
-    yield _key(sheet, width)
+    yield from kept.of(("head", width), lambda: _head(sheet, width, look.scale))
     if contents(sheet):
         yield from _contents(sheet, width, pages or {})
-    pieces = MovableSection(pieces_drawn(sheet.pieces, width), width)
+    drawn = kept.of(("pieces", width), lambda: pieces_drawn(sheet.pieces, width))
+    pieces = MovableSection(drawn, width)
     for index, run in enumerate(sheet.runs):
-        yield from _run(index, run, width, look, pieces)
+        yield from _run(index, run, width, look, pieces, kept)
     yield from listed(
         bags_heading(sheet), tuple(f"{item.count}: {item.about}" for item in sheet.bag)
     )
     yield from pieces.at_its_place()
     yield headed_row(((_("In all"), ""), *sheet.totals), BODY, BOLD_BODY)
     yield Noted(_LAST, keep=False)
+
+
+def _head(sheet: RunSheet, width: float, scale: float) -> Iterator[Flowable]:
+    """Yield what comes before the runs."""
+    yield _top(sheet, width, scale)
+    # Cautions and warnings come before any work: people work from the top.
+    yield from listed("", sheet.cautions[1:])
+    yield from listed(_("Warnings"), sheet.warnings)
+    yield Paragraph(check_text(sheet), BODY)
+    yield _key(sheet, width)
 
 
 def _top(sheet: RunSheet, width: float, scale: float) -> Flowable:
@@ -184,15 +197,32 @@ def _contents(sheet: RunSheet, width: float, pages: Pages) -> Iterator[Flowable]
 
 
 def _run(
-    index: int, run: SheetRun, width: float, look: LoadArrangement, pieces: MovableSection
+    index: int,
+    run: SheetRun,
+    width: float,
+    look: LoadArrangement,
+    pieces: MovableSection,
+    kept: KeptFlowables,
 ) -> Iterator[Flowable]:
-    # A heading alone at the foot of a page is taken for the end of something.
-    head = [paragraph(run.title, HEAD), *listed(_("Warnings"), run.warnings, SUBHEAD)]
-    yield from kept_with(head, in_columns(_sections(run), width), width)
-    loads = list(drawn_loads(index, run, width, look.high, share=index >= look.shared_from))
+    yield from kept.of(("prepare", index, width), lambda: _prepared(run, width))
+    share = index >= look.shared_from
+    loads = kept.of(
+        ("loads", index, width, look.high, share),
+        lambda: drawn_loads(index, run, width, look.high, share=share),
+    )
     if loads:
         yield pieces.before(loads[0])
     yield from loads
+    yield from kept.of(("after", index, width), lambda: _after_loads(run, width))
+
+
+def _prepared(run: SheetRun, width: float) -> list[Flowable]:
+    # A heading alone at the foot of a page is taken for the end of something.
+    head = [paragraph(run.title, HEAD), *listed(_("Warnings"), run.warnings, SUBHEAD)]
+    return kept_with(head, in_columns(_sections(run), width), width)
+
+
+def _after_loads(run: SheetRun, width: float) -> Iterator[Flowable]:
     yield from listed(by_hand_heading(), run.by_hand, SUBHEAD)
     yield from drawn_strips(run.strips, width)
     yield from totals(run, width)

@@ -192,11 +192,14 @@ def _name(what: str, drawn: str) -> str:
 
 def _all_words(sketch: Sketch, *, reuse: bool) -> Iterator[str]:
     """Yield the words; letters that stand in many pieces are drawn once and used again."""
+    if not reuse:
+        yield from map(_words_svg, sketch.words)
+        return
     alike = Counter(replace(each, at=_ORIGIN) for each in sketch.words)
     names: dict[Words, str] = {}
     for each in sketch.words:
         key = replace(each, at=_ORIGIN)
-        if not reuse or alike[key] < _MANY:
+        if alike[key] < _MANY:
             yield _words_svg(each)
             continue
         if key not in names:

@@ -205,7 +205,12 @@ def noted_pages(
     document = _Document(io.BytesIO(), sheet, frame, draw_nothing)
     # Nobody reads its file.
     document._doSave = 0  # noqa: SLF001 - the library has no other way
+    # What setting changes in flowables is undone, as the library does before it sets them again.
+    undo: list[tuple[Any, ...]] = []
+    document._multiBuildEdits = undo.append  # noqa: SLF001 - likewise
     document.set_all(flowables)
+    for change, *given in undo:
+        change(*given)
     if least is not None:
         least.update(document.least)
     return document.noted

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -67,8 +67,10 @@ def placed_numbers(
         key=lambda at: (at not in always, at not in urgent, _FIRST.get(strokes[at].part, 2), at),
     )
     wishes = [
-        replace(
-            _wish(strokes[at], str(first + at), middles),
+        _wish(
+            strokes[at],
+            str(first + at),
+            middles,
             is_urgent=at in urgent,
             on=grounded if at in always else None,
         )
@@ -111,12 +113,20 @@ class _Wish:
         return [*_NEAR[_TRIED:], *((min(_SIZES), away) for away in far)]
 
 
-def _wish(stroke: Stroke, text: str, middles: Sequence[Point]) -> _Wish:
+def _wish(
+    stroke: Stroke,
+    text: str,
+    middles: Sequence[Point],
+    *,
+    is_urgent: bool,
+    on: GroundedNumbers | None,
+) -> _Wish:
     start = stroke.vertices[0].point
     into = stroke.segments[0].start_heading + math.pi / 4.0
     if stroke.placement is not None and distance(start, middles[stroke.placement]) > 0.0:
         into = heading(start, middles[stroke.placement])
-    return _Wish(_LINE_UP if stroke.part == "line-up" else text, start, into)
+    text = _LINE_UP if stroke.part == "line-up" else text
+    return _Wish(text, start, into, is_urgent, on)
 
 
 class _Lines:
