@@ -1,36 +1,38 @@
 /** What the service says about a kit: whether it fits, loads with pictures, material, time, price, warnings. @module */
 import { html, nothing } from "./lit-html.js";
-import { cureButton } from "./cures.js";
 import { enlarge, image } from "./images.js";
-import { show, showTime } from "./lengths.js";
+import { show, timeOf } from "./lengths.js";
 import { clothUse, isCloth, loadCount, materialUse } from "./material_use.js";
-import { pausesOf, runNote, stopTexts, stepsOfRun } from "./stops.js";
+import { loadNote, pausesOf, runNote, stepsOfLoad, stepsOfRun } from "./stops.js";
 import { t, tn } from "./text.js";
 import { playPath } from "./play.js";
 import { stockUse } from "./stock_use.js";
+import { noteList, warningCount, warningList } from "./warnings.js";
 
-/** @param {any} load @param {string} title @param {any} asked the run's request */
-function open(load, title, asked) {
+/** @param {any} load @param {string} title */
+function open(load, title) {
   /** @type {[string, string][]} */
   const pictures = [[t("Pieces"), load.picture]];
   if (load.path_picture) pictures.push([t("Tool path"), load.path_picture]);
-  enlarge(title, pictures, stopTexts(load, asked));
+  enlarge(title, pictures, stepsOfLoad(load));
 }
 
-/** Where the tool has to wait for somebody, in turn. @param {any} load @param {any} asked the run's request */
-function stopList(load, asked) {
-  const stops = stopTexts(load, asked);
-  if (!stops.length) return nothing;
+/** What is done at the machine, in turn. @param {any} load */
+function stepList(load) {
+  const steps = stepsOfLoad(load),
+    note = loadNote(load);
+  if (!steps.length) return nothing;
   return html`<details class="stops">
-    <summary>${tn("{n} step by hand", "{n} steps by hand", stops.length)}</summary>
+    <summary>${tn("{n} step at the machine", "{n} steps at the machine", steps.length)}</summary>
+    ${note ? html`<p>${note}</p>` : nothing}
     <ol>
-      ${stops.map((/** @type {string} */ each) => html`<li>${each}</li>`)}
+      ${steps.map((each) => html`<li>${each}</li>`)}
     </ol>
   </details>`;
 }
 
-/** @param {any} load @param {any} run @param {string} units @param {any} asked the run's request */
-function loadCard(load, run, units, asked) {
+/** @param {any} load @param {any} run @param {string} units */
+function loadCard(load, run, units) {
   const title = t("Run {run}, load {load}", { run: run.number, load: load.number });
   const pieces = Object.entries(load.outlines || load.placed || {})
     .map(([id, count]) => `${heapOf(run, id)} × ${count}`)
@@ -39,7 +41,7 @@ function loadCard(load, run, units, asked) {
     <button
       type="button"
       class="picture"
-      @click=${() => open(load, title, asked)}
+      @click=${() => open(load, title)}
       aria-label=${t("Enlarge {title}", { title })}
     >
       ${image(load.picture, title)}
@@ -50,11 +52,11 @@ function loadCard(load, run, units, asked) {
         : nothing}<br />
       ${load.stock ? html`${t("From “{name}”", { name: load.stock })}<br />` : nothing}${pieces}<br />${t(
         "{share} % of the area is covered; {time}",
-        { share: Math.round(load.utilisation * 100), time: showTime(load.estimated_s) },
+        { share: Math.round(load.utilisation * 100), time: timeOf(load) },
       )}
       ${load.length_mm ? html`<br />${t("Length {length}", { length: show(load.length_mm, units) })}` : nothing}
     </p>
-    ${stopList(load, asked)}
+    ${stepList(load)}
     ${load.path_picture
       ? html`<button type="button" class="quiet" @click=${() => playPath(title, load.path_picture)}>
           ${t("Watch the tool")}
@@ -78,39 +80,6 @@ function runHeading(run) {
   return `${run.number}. ${cut}, ${run.material?.name || ""}`;
 }
 
-/** "Run 2: ..." belongs to run 2. */
-const OF_RUN = /^Run (\d+): /;
-
-/** The request of a run. @param {any} request @param {any} run */
-const askedOf = (request, run) => request?.runs?.[run.number - 1];
-
-/** @param {string} warning */
-export const withoutRun = (warning) => warning.replace(OF_RUN, "");
-
-/** @param {any} answer @param {number} number @returns {string[]} */
-export function warningsOf(answer, number) {
-  return (answer.warnings || []).filter((/** @type {string} */ each) => Number(OF_RUN.exec(each)?.[1] || 0) === number);
-}
-
-/**
- * Warnings about a run, or about the whole for run 0, each with what cures it while the request can be changed.
- * @param {any} answer @param {number} number @param {any} request @param {((delay: number) => void) | undefined}
- * changed
- */
-function warningList(answer, number, request, changed) {
-  const texts = warningsOf(answer, number);
-  const cureOf = (/** @type {string} */ text) =>
-    changed && (answer.cures || []).find((/** @type {any} */ each) => each.warning === text);
-  return texts.length
-    ? html`<ul class="warnings">
-        ${texts.map(
-          (each) =>
-            html`<li>${withoutRun(each)} ${changed ? cureButton(cureOf(each), request, changed) : nothing}</li>`,
-        )}
-      </ul>`
-    : nothing;
-}
-
 /** @param {any} answer @param {any} request @returns {string} the figures, for somebody who does not see them change */
 export function summary(answer, request) {
   const { totals } = answer,
@@ -120,9 +89,13 @@ export function summary(answer, request) {
     `${t("Fits")}: ${fits(answer)}`,
     tn("{n} load", "{n} loads", totals.loads),
     ...answer.runs.flatMap((/** @type {any} */ run) => [materialUse(run, units), clothUse(run, units)]),
-    showTime(totals.estimated_s),
+    timeOf(totals),
     found ? `${t("Price, without tax")}: ${found.per_batch} ${answer.quote.currency || ""}`.trim() : "",
-    tn("{n} warning", "{n} warnings", warningCount(answer, request)),
+    tn(
+      "{n} warning",
+      "{n} warnings",
+      warningCount(answer) + answer.runs.filter((/** @type {any} */ run) => runNote(run, true)).length,
+    ),
   ]
     .filter(Boolean)
     .join(", ");
@@ -132,12 +105,12 @@ export function summary(answer, request) {
 export function short(answer, request) {
   const { totals, quote } = answer,
     cost = quote?.price ? `${quote.price.per_batch} ${quote.currency || ""}`.trim() : "";
-  const [material] = answer.runs.map((/** @type {any} */ run) => materialUse(run, request?.units || "mm"));
+  const [material] = answer.runs.map((/** @type {any} */ run) => materialUse(run, request?.units || "mm", true));
   return [
     `${t("Fits")}: ${fits(answer)}`,
     tn("{n} load", "{n} loads", totals.loads),
     answer.runs.length === 1 ? material : "",
-    showTime(totals.estimated_s),
+    timeOf(totals),
     cost,
   ]
     .filter(Boolean)
@@ -172,9 +145,9 @@ function fits(answer) {
 }
 
 /** Before its files are made already: whether they stop the machine, and which would. @param {any} run
- * @param {any} asked */
-function watch(run, asked) {
-  const note = runNote(run, asked);
+ * @param {boolean} isDraft */
+function watch(run, isDraft) {
+  const note = runNote(run, isDraft);
   if (!note) return nothing;
   return html`<p class="warnings watch">${note}</p>`;
 }
@@ -193,11 +166,6 @@ function cloth(run, units, isDraft) {
     )}
   </p>`;
 }
-
-/** How many warnings are shown. @param {any} answer @param {any} request */
-const warningCount = (answer, request) =>
-  (answer.warnings || []).length +
-  answer.runs.filter((/** @type {any} */ run) => runNote(run, askedOf(request, run))).length;
 
 /** The currency of a run's stock; an answer states amounts alone. @param {any} request @param {any} run */
 function currencyOf(request, run) {
@@ -227,11 +195,11 @@ export function answerView(answer, request, changed) {
       </div>
       <div>
         <dt>${t("Time")}</dt>
-        <dd>${showTime(totals.estimated_s)}</dd>
+        <dd>${timeOf(totals)}</dd>
       </div>
       ${steps
         ? html`<div>
-            <dt>${t("Steps by hand")}</dt>
+            <dt>${t("Steps at the machine")}</dt>
             <dd id="steps">${steps}</dd>
           </div>`
         : nothing}
@@ -254,13 +222,14 @@ export function answerView(answer, request, changed) {
           </p>
           ${cloth(run, units, Boolean(changed))}${stockUse(run, units, currencyOf(request, run))}${watch(
             run,
-            askedOf(request, run),
+            Boolean(changed),
           )}${warningList(answer, run.number, request, changed)}
           <ul class="loads">
-            ${run.loads.map((/** @type {any} */ load) => loadCard(load, run, units, askedOf(request, run)))}
+            ${run.loads.map((/** @type {any} */ load) => loadCard(load, run, units))}
           </ul>
         </section>`,
     )}
+    ${noteList(answer, Boolean(changed))}
     <details class="cautions">
       <summary>${t("Before you cut: cautions")}</summary>
       <ul>

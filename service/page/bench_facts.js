@@ -1,9 +1,10 @@
 /** What a load at the bench is cut from and gives, and what is warned of. @module */
 import { html, nothing } from "./lit-html.js";
-import { heapOf, warningsOf, withoutRun } from "./answer.js";
+import { heapOf } from "./answer.js";
 import { oneLoad } from "./material_use.js";
 import { settings } from "./settings.js";
 import { t, tn } from "./text.js";
+import { warningsOf, withoutRun } from "./warnings.js";
 
 /** @param {any} run @param {any} load @returns {string} such as "A × 4, B × 1" */
 export const piecesOf = (run, load) =>

@@ -3,6 +3,7 @@ import { Problem, post } from "./api.js";
 import { alignCloth } from "./cloth_width.js";
 import { settingErrors } from "./formats.js";
 import { alignPrices } from "./prices.js";
+import { isLong, searchedLayouts } from "./search.js";
 import { remember, settings } from "./settings.js";
 import { formErrors } from "./too_large.js";
 
@@ -27,14 +28,16 @@ function first() {
 }
 
 /**
- * ``isFirst`` is whether the preview is one that was found quickly while a better one is searched for.
- * @type {{request: any, preview: any, isFirst: boolean, outlines: any, problem: any, busy: boolean, note: string,
- * errors: import("./too_large.js").Told[]}}
+ * ``isFirst`` is whether the preview is one that was found quickly while a better one is searched for; ``search`` is
+ * how far a long search is.
+ * @type {{request: any, preview: any, isFirst: boolean, search: import("./jobs.js").Job | null, outlines: any,
+ * problem: any, busy: boolean, note: string, errors: import("./too_large.js").Told[]}}
  */
 export const draft = {
   request: settings.draft || first(),
   preview: null,
   isFirst: false,
+  search: null,
   outlines: null,
   problem: null,
   busy: false,
@@ -96,14 +99,30 @@ export function changed(delay = DELAY_MS) {
   begunUnits = units;
   current?.abort();
   clearTimeout(timer);
-  draft.busy = true;
-  draft.isFirst = false;
+  Object.assign(draft, { busy: true, isFirst: false, search: null });
   timer = window.setTimeout(ask, delay);
   redraw();
 }
 
-/** Whether a run has pieces of several kinds and states no effort. @param {any} request @param {any} run */
-const isSearched = ({ pieces }, run) => !run.effort && (run.pieces || pieces).length > 1;
+/** Whether a run has pieces of several kinds and states no effort, or is searched longer. @param {any} request
+ * @param {any} run */
+const isSearched = ({ pieces }, run) => isLong(run) || (!run.effort && (run.pieces || pieces).length > 1);
+
+/** Whether more time than usual is spent on the layouts. */
+export const isSearchedLonger = () => draft.request.runs.some(isLong);
+
+/** Search no longer than usual. */
+export function searchAsUsual() {
+  for (const run of draft.request.runs) if (isLong(run)) delete run.effort;
+  changed(0);
+}
+
+/** What the preview answers, whatever was spent on its search. */
+let answered = "";
+
+/** @param {any} request */
+const withoutEffort = (request) =>
+  JSON.stringify({ ...request, runs: request.runs.map((/** @type {any} */ { effort, ...run }) => run) });
 
 /**
  * Show what is found quickly where several kinds lie together: a better layout of these is searched for longer.
@@ -111,14 +130,30 @@ const isSearched = ({ pieces }, run) => !run.effort && (run.pieces || pieces).le
  */
 async function askFirst(asked) {
   const { request } = draft;
+  if (draft.preview && isSearchedLonger() && answered === withoutEffort(request)) {
+    // What stands there is no worse than what is found quickly.
+    draft.isFirst = true;
+    return;
+  }
   if (!request.runs.some((/** @type {any} */ run) => isSearched(request, run))) return;
   const runs = request.runs.map((/** @type {any} */ run) =>
     isSearched(request, run) ? { ...run, effort: "quick" } : run,
   );
   const preview = await post("/v1/layouts", { ...request, runs }, asked.signal);
   if (asked !== current) return;
+  answered = withoutEffort(request);
   Object.assign(draft, { preview, isFirst: true, problem: null, errors: [] });
   redraw();
+}
+
+/** The whole answer: at once, or of a long search by and by. @param {AbortController} asked */
+function askAll(asked) {
+  if (!isSearchedLonger()) return post("/v1/layouts", draft.request, asked.signal);
+  return searchedLayouts(draft.request, asked.signal, (search) => {
+    if (asked !== current) return;
+    draft.search = search;
+    redraw();
+  });
 }
 
 /** Ask what the kit would be; only the last question's answer is shown. */
@@ -137,9 +172,11 @@ async function ask() {
   try {
     await askFirst(asked);
     if (asked !== current) return;
-    const answer = await post("/v1/layouts", draft.request, asked.signal);
+    const answer = await askAll(asked);
     await outlines;
-    if (asked === current) Object.assign(draft, { preview: answer, problem: null, errors: [] });
+    if (asked !== current) return;
+    answered = withoutEffort(draft.request);
+    Object.assign(draft, { preview: answer, problem: null, errors: [] });
   } catch (error) {
     if (asked !== current || /** @type {Error} */ (error).name === "AbortError") return;
     const told = error instanceof Problem ? error : new Problem({ detail: String(error) }, 0);
@@ -149,7 +186,7 @@ async function ask() {
     if (told.status === 0) timer = window.setTimeout(ask, RETRY_MS);
   }
   if (asked !== current) return;
-  Object.assign(draft, { busy: false, isFirst: false });
+  Object.assign(draft, { busy: false, isFirst: false, search: null });
   redraw();
 }
 

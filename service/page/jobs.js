@@ -4,7 +4,9 @@ import { Problem, call, get } from "./api.js";
 const NAME = "quarterseam.job";
 const RETRY_MS = 1500;
 
-/** @type {{href: string, state: string, progress: number, phase: string, lost: boolean} | null} */
+/** @typedef {{href: string, state: string, progress: number, phase: string, lost: boolean}} Job */
+
+/** The kit that is being made. @type {Job | null} */
 export let job = null;
 
 /** @param {string} text one event of the stream @param {(answer: any) => void} took */
@@ -41,27 +43,25 @@ const ended = (/** @type {string} */ state) => !["queued", "running"].includes(s
 /**
  * Follow a job to its end, over restarts of the server.
  * @param {string} href
- * @param {() => void} redraw
+ * @param {(state: Job) => void} took called as it goes on
  * @returns {Promise<any>} the job as it ended
  */
-async function follow(href, redraw) {
+export async function follow(href, took) {
   /** @type {any} */
   let last = { state: "queued", progress: 0, phase: "" };
+  const state = (lost = false) => ({ href, state: last.state, progress: last.progress, phase: last.phase, lost });
   const take = (/** @type {any} */ each) => {
     last = each;
-    job = { href, state: each.state, progress: each.progress, phase: each.phase, lost: false };
-    redraw();
+    took(state());
   };
-  job = { href, state: last.state, progress: 0, phase: "", lost: false };
-  redraw();
+  took(state());
   while (!ended(last.state)) {
     try {
       await read(`${href}/events`, take);
       if (!ended(last.state)) take(await get(href));
     } catch (error) {
       if (error instanceof Problem && error.status >= 400 && error.status < 500 && error.status !== 429) throw error;
-      if (job) job.lost = true;
-      redraw();
+      took(state(true));
     }
     if (!ended(last.state))
       await new Promise((done) => {
@@ -74,7 +74,10 @@ async function follow(href, redraw) {
 /** @param {string} href @param {() => void} redraw */
 async function finish(href, redraw) {
   try {
-    const last = await follow(href, redraw);
+    const last = await follow(href, (state) => {
+      job = state;
+      redraw();
+    });
     if (last.kit) return String(last.kit).split("/").at(-1);
     if (last.state === "cancelled") return null;
     throw new Problem(last.problem || last.error || { detail: last.state }, 422);

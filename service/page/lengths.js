@@ -60,8 +60,12 @@ export function showEnough(mm, units) {
   return show(Math.ceil(mm / step - 1e-6) * step, units);
 }
 
+/** A time as the run sheet prints it; a kit of an earlier release states its seconds alone. @param {any} stated
+ * @returns {string} */
+export const timeOf = ({ estimated, estimated_s }) => estimated ?? showTime(estimated_s);
+
 /** @param {number} seconds */
-export function showTime(seconds) {
+function showTime(seconds) {
   const minutes = Math.max(1, Math.round(seconds / 60));
   return minutes < 60 ? `${minutes} min` : `${Math.floor(minutes / 60)} h ${minutes % 60} min`;
 }

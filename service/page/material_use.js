@@ -1,13 +1,14 @@
 /** How much material a run or a load takes, and to which size it is cut. @module */
 import { show, showEnough } from "./lengths.js";
-import { t } from "./text.js";
+import { t, tn } from "./text.js";
 
 /** @param {any} run */
 export const loadCount = (run) =>
   run.loads.reduce((/** @type {number} */ sum, /** @type {any} */ load) => sum + (load.repeats || 1), 0);
 
-/** Sheets of a run, each with its size. @param {any} run @param {number} n @param {string} units */
-function sheets(run, n, units) {
+/** Sheets of a run, each with its size. @param {any} run @param {number} n @param {string} units
+ * @param {boolean} [isBrief] without reasons */
+function sheets(run, n, units, isBrief = false) {
   const cut = run.material_size,
     stated = !cut && run.sheet?.width_mm;
   // A kit of an earlier release does not state to which size cloth is cut so that a frame grips it.
@@ -18,7 +19,7 @@ function sheets(run, n, units) {
   const area = cut || (stated ? run.sheet : run.work_area),
     shown = stated ? show : showEnough;
   const size = { n, width: shown(area.width_mm, units), height: shown(area.height_mm, units) };
-  if (cut && run.tool === "indexed_blade")
+  if (cut && run.tool === "indexed_blade" && !isBrief)
     return n === 1
       ? t("1 piece, {width} × {height} or larger, so that it is gripped on every side", size)
       : t("{n} pieces, each {width} × {height} or larger, so that they are gripped on every side", size);
@@ -29,10 +30,11 @@ function sheets(run, n, units) {
     : t("{n} sheets, {width} × {height} or larger", size);
 }
 
-/** How much material a run takes, where it has no stock of its own. @param {any} run @param {string} units */
-export function materialUse(run, units) {
+/** How much material a run takes, where it has no stock of its own. @param {any} run @param {string} units
+ * @param {boolean} [isBrief] without reasons */
+export function materialUse(run, units, isBrief = false) {
   if (run.roll?.length_mm) return t("{length} of the roll", { length: show(run.roll.length_mm, units) });
-  return run.stock ? "" : sheets(run, loadCount(run) * (run.layers || 1), units);
+  return run.stock ? "" : sheets(run, loadCount(run) * (run.layers || 1), units, isBrief);
 }
 
 /** What one load is cut from. @param {any} run @param {any} load @param {string} units */
@@ -45,11 +47,25 @@ export function oneLoad(run, load, units) {
 export const isCloth = (material) => ["fabric", "stiffened_fabric"].includes(material?.kind);
 
 /** How much cloth to buy for a run's pieces of material. @param {any} run @param {string} units */
-export function clothUse({ cloth }, units) {
+export function clothUse(run, units) {
+  const { cloth, roll } = run;
+  if (roll?.buy) return t("To buy: {buy} of cloth {width} wide.", { buy: roll.buy, width: show(roll.width_mm, units) });
   if (!cloth) return "";
-  const stated = { buy: cloth.buy, width: show(cloth.usable_width_mm, units), n: cloth.per_row, rows: cloth.rows };
+  const stated = {
+    buy: cloth.buy,
+    width: show(cloth.usable_width_mm, units),
+    n: cloth.per_row,
+    rows: cloth.rows,
+    pieces: cloth.pieces,
+  };
   if (cloth.pieces === 1 || cloth.per_row === 1) return t("To buy: {buy} of cloth {width} wide.", stated);
-  return cloth.rows === 1
-    ? t("To buy: {buy} of cloth {width} wide; {n} pieces lie side by side on it.", { ...stated, n: cloth.pieces })
-    : t("To buy: {buy} of cloth {width} wide; {n} pieces lie side by side on it, in {rows} rows.", stated);
+  const tests = cloth.pieces - loadCount(run) * (run.layers || 1),
+    also = tests > 0 ? ` ${tn("{n} of them is for the test.", "{n} of them are for the test.", tests)}` : "";
+  return `${rowsText(stated)}${also}`;
 }
+
+/** How pieces lie on cloth. @param {{buy: string, width: string, n: number, rows: number, pieces: number}} stated */
+const rowsText = (stated) =>
+  stated.rows === 1
+    ? t("To buy: {buy} of cloth {width} wide; {n} pieces lie side by side on it.", { ...stated, n: stated.pieces })
+    : t("To buy: {buy} of cloth {width} wide; {n} pieces lie side by side on it, in {rows} rows.", stated);

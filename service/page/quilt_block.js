@@ -92,11 +92,21 @@ function choose(form) {
   );
 }
 
-/** The button that leaves patterns for blocks. @param {Form} form */
-export const blockButton = (form) =>
-  html`<button type="button" class="quiet" id="plan-block" @click=${() => choose(form)}>
-    ${t("Repeat a block instead")}
-  </button>`;
+/** What the quilt repeats: shapes that cover it, or a block. @param {Form} form @param {() => void} leave to shapes */
+export function repeatChoice(form, leave) {
+  const isBlock = Boolean(form.data.block);
+  return html`<div class="repeats" role="group" aria-label=${t("What the quilt repeats")}>
+    <span aria-hidden="true">${t("What the quilt repeats")}</span>
+    <div class="row">
+      <button type="button" id="plan-tiling" aria-pressed=${!isBlock} @click=${() => (isBlock ? leave() : undefined)}>
+        ${t("Shapes that cover it")}
+      </button>
+      <button type="button" id="plan-block" aria-pressed=${isBlock} @click=${() => choose(form)}>
+        ${isBlock ? t("Another block …") : t("A block …")}
+      </button>
+    </div>
+  </div>`;
+}
 
 /** @param {Form} form */
 function turns(form) {
@@ -124,8 +134,8 @@ function turns(form) {
   </div>`;
 }
 
-/** The fields of a quilt that repeats a block. @param {Form} form @param {() => void} leave back to a pattern */
-export function blockFields(form, leave) {
+/** The fields of a quilt that repeats a block. @param {Form} form */
+export function blockFields(form) {
   const { block, setting } = form.data;
   const name = (shown.name === block.name && shown.title) || block.name;
   const layouts = /** @type {[string, string][]} */ ([
@@ -134,10 +144,6 @@ export function blockFields(form, leave) {
   ]);
   return html`<div class="chosen-block">
       <span>${t("Block")}: <strong id="quilt-block">${name}</strong></span>
-      <div class="row">
-        <button type="button" class="quiet" @click=${() => choose(form)}>${t("Choose another block")}</button>
-        <button type="button" class="quiet" @click=${leave}>${t("Use a pattern instead")}</button>
-      </div>
       ${partErrors(form, "#/block")}${partErrors(form, "#/block/name")}
     </div>
     ${field(form, { pointer: "#/block/size", label: t("Finished width of a block") })}

@@ -2,7 +2,7 @@
 import { html, nothing } from "./lit-html.js";
 import { post } from "./api.js";
 import { cutterTitle, cutters } from "./cutters.js";
-import { show } from "./lengths.js";
+import { show, showEnough } from "./lengths.js";
 import { materialUse } from "./material_use.js";
 import { t } from "./text.js";
 
@@ -67,7 +67,10 @@ function ofKit(fabric, units) {
   if (!runs.length) return t("not in the kit");
   return atMost(
     runs
-      .map((/** @type {any} */ run) => run.cloth?.buy ?? (run.roll ? materialUse(run, units) : t("not known")))
+      .map(
+        (/** @type {any} */ run) =>
+          run.cloth?.buy ?? run.roll?.buy ?? (run.roll ? materialUse(run, units) : t("not known")),
+      )
       .join(" + "),
   );
 }
@@ -81,6 +84,27 @@ function templatesOfKit(units) {
       .filter((/** @type {any} */ run) => run.cut === "template")
       .map((/** @type {any} */ run) => materialUse(run, units))
       .join("; "),
+  );
+}
+
+/** What the whole quilt takes beside its patches: it is calculated with every plan.
+ * @param {any} materials @param {string} units @param {boolean} withKit whether there is a column for the kit */
+function finishing({ binding, backing, batting, finishing_for_all: all }, units, withKit) {
+  if (!binding) return nothing;
+  const size = { width: showEnough(batting.width_mm, units), length: showEnough(batting.length_mm, units) };
+  /** @type {[string, string][]} */
+  const rows = [
+    [t("binding"), (all?.binding || binding).buy],
+    [t("backing"), (all?.backing || backing).buy],
+    [t("batting (wadding)"), t("{width} × {length}", size)],
+  ];
+  return rows.map(
+    ([what, amount]) =>
+      html`<tr class="finishing">
+        <td>${what}</td>
+        <td>${amount}</td>
+        ${withKit ? html`<td>${t("not in the kit")}</td>` : nothing}
+      </tr>`,
   );
 }
 
@@ -121,6 +145,7 @@ export function toBuy(plan, units) {
               ${plan.kit ? html`<td>${templatesOfKit(units)}</td>` : nothing}
             </tr>`
           : nothing}
+        ${finishing(plan.materials || {}, units, Boolean(plan.kit))}
       </tbody>
     </table>
     ${width
@@ -128,6 +153,9 @@ export function toBuy(plan, units) {
           ${t(
             "Cloth {width} wide. By hand, strips are cut across it. On a bed, each load takes a piece of cloth that covers the bed, which can need more.",
             { width: show(width, units) },
+          )}
+          ${t(
+            "Binding, backing and batting are counted for a usual finish, on cloth 40 in wide; the kit holds the patches alone.",
           )}
         </p>`
       : nothing}`;

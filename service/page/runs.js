@@ -2,7 +2,7 @@
 import { html, nothing } from "./lit-html.js";
 import { changed, draft } from "./draft.js";
 import { clothWidth } from "./cloth_width.js";
-import { cutterPictures, cutterTitle, isOnRoll } from "./cutters.js";
+import { cutterNamed, cutterPictures, cutterTitle, isOnRoll } from "./cutters.js";
 import { errorsAt, field, partErrors } from "./field.js";
 import { chosenFormats, completeCutter, formatChoice, hasSettings } from "./formats.js";
 import { materialKinds } from "./names.js";
@@ -82,6 +82,19 @@ function files(form, run, at) {
   </details>`;
 }
 
+/** What is meant by either kind of cloth. @param {string | undefined} kind */
+function clothHint(kind) {
+  if (kind === "stiffened_fabric")
+    return t("Starched stiff or bonded to a carrier, as a dragged blade needs it. For cloth as it is, choose fabric.");
+  return kind === "fabric" ? t("Cloth as it is; for starched or bonded cloth, choose stiffened fabric.") : undefined;
+}
+
+/** The kind of cloth that is cut without further ado: a dragged blade creases what is not stiff. @param {any} cutter */
+const usualCloth = (cutter) =>
+  (typeof cutter === "object" ? cutter : cutterNamed(cutter))?.tool?.kind === "drag_blade"
+    ? "stiffened_fabric"
+    : "fabric";
+
 /** @param {Form} form @param {any} run @param {number} index */
 function runCard(form, run, index) {
   const at = `#/runs/${index}`;
@@ -99,7 +112,7 @@ function runCard(form, run, index) {
         pointer: `${at}/material/kind`,
         label: t("Kind of material"),
         options: materialKinds(),
-        hint: run.material?.kind === "stiffened_fabric" ? t("For cloth as it is, choose fabric.") : undefined,
+        hint: clothHint(run.material?.kind),
       })}
       ${sheetFields(form, run, index, `${at}/material`)} ${clothWidth(form, run, `${at}/material`)}
       ${field(form, { pointer: `${at}/layers`, label: t("Layers in a stack"), kind: "whole", placeholder: "1" })}
@@ -135,7 +148,7 @@ function addRun(cut) {
     cut,
     cutter,
     formats: ["svg"],
-    material: patch ? { name: "cotton", kind: "stiffened_fabric" } : { name: "card", kind: "card" },
+    material: patch ? { name: "cotton", kind: usualCloth(cutter) } : { name: "card", kind: "card" },
   });
   changed(0);
 }

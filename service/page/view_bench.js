@@ -3,9 +3,8 @@ import { html, nothing } from "./lit-html.js";
 import { benchFacts, benchWarnings, piecesOf } from "./bench_facts.js";
 import { stepsOf } from "./bench_steps.js";
 import { get, openFile } from "./api.js";
-import { loadFormats } from "./formats.js";
 import { image } from "./images.js";
-import { benchTexts, watchNote } from "./stops.js";
+import { loadNote, stepsOfLoad } from "./stops.js";
 import { t } from "./text.js";
 import { keepAwake } from "./wake.js";
 
@@ -36,8 +35,7 @@ export async function enter(drawn, id) {
   kit = null;
   redraw();
   keepAwake(true);
-  // Whether a file stops the machine is said with its format.
-  [kit] = await Promise.all([get(`/v1/kits/${id}`), loadFormats(() => {})]);
+  kit = await get(`/v1/kits/${id}`);
   steps = stepsOf(kit);
   try {
     kept = { at: 0, ticks: {}, ...JSON.parse(localStorage.getItem(name()) || "{}") };
@@ -145,7 +143,7 @@ export function view() {
   const id = idOf(steps[kept.at]);
   const file = (load.files || []).map((/** @type {any} */ each) => each.name).join(", ");
   const done = steps.filter(isDone).length,
-    note = watchNote(load);
+    note = loadNote(load);
   return html`<div class="bench">
     ${head()}
     <h1>${t("Load {at} of {all}", { at: kept.at + 1, all: steps.length })}</h1>
@@ -183,9 +181,7 @@ export function view() {
       </div>
       <div>
         ${note ? html`<p class="warnings" id="watch">${note}</p>` : nothing}
-        ${benchTexts(run, load).map((/** @type {string} */ text, /** @type {number} */ index) =>
-          tick(`${id}-${index}`, text),
-        )}
+        ${stepsOfLoad(load).map((text, index) => tick(`${id}-${index}`, text))}
         ${tick(`${id}-done`, counted(run, load))}
       </div>
     </div>

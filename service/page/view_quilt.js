@@ -10,7 +10,7 @@ import { plain, units } from "./names.js";
 import { askKit, forgetKit, kitCutter, toBuy } from "./quilt_kit.js";
 import { loadCutters } from "./cutters.js";
 import { borders, hasStrips } from "./quilt_borders.js";
-import { blockButton, blockFields, clearPattern, planRequest, takePending } from "./quilt_block.js";
+import { blockFields, clearPattern, repeatChoice, planRequest, takePending } from "./quilt_block.js";
 import { replacing } from "./replacing.js";
 import { remember, settings } from "./settings.js";
 import { t, tn } from "./text.js";
@@ -130,8 +130,9 @@ const leaveBlock = () => useTiling(tilings[0], form.data.units === "in" ? "2" : 
 
 /** The pattern that covers the quilt: a tiling with its sizes, or a block. @param {any} tiling */
 function patternFields(tiling) {
-  if (form.data.block) return blockFields(form, leaveBlock);
-  return html`<div class="field">
+  if (form.data.block) return html`${repeatChoice(form, leaveBlock)}${blockFields(form)}`;
+  return html`${repeatChoice(form, leaveBlock)}
+    <div class="field">
       <label for="tiling">${t("Pattern")}</label
       ><select id="tiling" @change=${chooseTiling}>
         ${tilings.map((each) => html`<option ?selected=${each === tiling}>${each.title}</option>`)}
@@ -149,8 +150,7 @@ function patternFields(tiling) {
         placeholder: String(usual),
         hint: countHint(name, least, most),
       }),
-    )}
-    ${blockButton(form)}`;
+    )} `;
 }
 
 function makeKit() {

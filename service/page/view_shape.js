@@ -5,7 +5,7 @@ import { answerView, short, summary } from "./answer.js";
 import { describeDialog } from "./cutter_form.js";
 import { loadCutters } from "./cutters.js";
 import { cureButton, undoButton } from "./cures.js";
-import { changed, draft, markKept, startFrom } from "./draft.js";
+import { changed, draft, isSearchedLonger, markKept, searchAsUsual } from "./draft.js";
 import { field, idOf } from "./field.js";
 import { loadFormats, settingErrors } from "./formats.js";
 import { cancel, job, makeKit, resume } from "./jobs.js";
@@ -14,8 +14,10 @@ import { units } from "./names.js";
 import { otherCutters } from "./other_cutter.js";
 import { pieceList } from "./pieces.js";
 import { priceChoice, priceFields } from "./prices.js";
+import { progress } from "./progress.js";
 import { runList } from "./runs.js";
 import { catalogue, loadShapes } from "./shapes.js";
+import { startOver } from "./start_over.js";
 import { t } from "./text.js";
 import { details, formErrors, isTooLarge } from "./too_large.js";
 
@@ -132,48 +134,22 @@ function problemView() {
   </div>`;
 }
 
-let leaving = false;
-
-/** @param {boolean} asking @param {boolean} [sure] */
-function startOver(asking, sure = false) {
-  leaving = asking;
-  if (sure) startFrom(null);
-  redraw();
-  // The question takes the place of the button, and the button that of the question.
-  setTimeout(() => document.getElementById(asking ? "start-over-no" : "start-over")?.focus());
-}
-
-/** What is in the form is lost, so it asks first. */
-function startOverButton() {
-  if (!leaving)
-    return html`<button type="button" class="quiet" id="start-over" @click=${() => startOver(true)}>
-      ${t("Start over")}
-    </button>`;
-  return html`<div role="group" aria-labelledby="start-over-question">
-    <p id="start-over-question">${t("Start over? What stands in this form is lost.")}</p>
-    <div class="row">
-      <button type="button" id="start-over-yes" @click=${() => startOver(false, true)}>${t("Yes, start over")}</button>
-      <button type="button" id="start-over-no" @click=${() => startOver(false)}>${t("No, keep it")}</button>
-    </div>
-  </div>`;
-}
-
-function progress() {
-  if (!job)
-    return html`<div class="make">
-      <button type="button" class="main" id="make" ?disabled=${!draft.preview} @click=${make}>
+/** What makes the kit, and while it is made how far that is. @param {string} id */
+const making = (id) =>
+  job
+    ? progress(job, t("Cancel"), cancel)
+    : html`<button type="button" class="main" id=${id} ?disabled=${!draft.preview} @click=${make}>
         ${t("Make the kit")}
-      </button>
-    </div>`;
-  return html`<div class="make">
-    <div class="progress" role="status">
-      <label
-        >${job.lost ? t("The service does not answer; trying again …") : job.phase || t("Waiting for its turn …")}
-        <progress max="1" .value=${job.progress}></progress
-      ></label>
-      <button type="button" @click=${cancel}>${t("Cancel")}</button>
-    </div>
-  </div>`;
+      </button>`;
+
+/** A longer search: how far it is, or that it can be given up. */
+function longer() {
+  if (!isSearchedLonger()) return nothing;
+  if (draft.search) return progress(draft.search, t("Stop searching"), searchAsUsual, t("Searching longer …"));
+  return html`<p class="hint" id="longer">
+    ${t("This kit is searched longer than usual, also when it is made.")}
+    <button type="button" class="quiet" @click=${searchAsUsual}>${t("Search as usual")}</button>
+  </p>`;
 }
 
 export function status() {
@@ -184,12 +160,13 @@ export function status() {
 
 /** What is still looked for, and whether what is shown answers what stood in the form before. */
 function waits() {
-  const { busy, isFirst, preview } = draft;
-  if (isFirst) return t("Looking for a better layout …");
+  const { busy, isFirst, preview, search } = draft;
+  if (search) return nothing;
+  if (isFirst && !isSearchedLonger()) return t("Looking for a better layout …");
   return busy && preview ? t("Calculating … Until then, what stands here is from before the change.") : nothing;
 }
 
-/** On a narrow screen the answer lies far below the form: what it comes to stays in sight. */
+/** On a narrow screen the answer lies far below the form: what it comes to, and what is done with it, stay in sight. */
 function strip() {
   const { preview, problem, request, busy, isFirst } = draft;
   const text = problem ? problemTitle(problem) : preview ? short(preview, request) : t("Laying out …");
@@ -198,10 +175,13 @@ function strip() {
     result?.scrollIntoView();
     /** @type {HTMLElement | null} */ (result)?.focus({ preventScroll: true });
   };
-  return html`<button type="button" class=${problem ? "strip wrong" : "strip"} aria-busy=${busy} @click=${down}>
-    ${busy && !isFirst && preview ? t("Before the change: {what}", { what: text }) : text}
-    <span aria-hidden="true">↓</span>
-  </button>`;
+  return html`<div class=${problem ? "strip wrong" : "strip"} aria-busy=${busy}>
+    <button type="button" class="comes-to" @click=${down}>
+      ${busy && !isFirst && preview ? t("Before the change: {what}", { what: text }) : text}
+      <span aria-hidden="true">↓</span>
+    </button>
+    <div class="row">${startOver("strip-start-over", redraw)}${making("strip-make")}</div>
+  </div>`;
 }
 
 export function view() {
@@ -226,7 +206,7 @@ export function view() {
       <h2>${t("Pieces")}</h2>
       ${pieceList(form)}
       <h2>${t("Cutting")}</h2>
-      ${runList(form)} ${startOverButton()}
+      ${runList(form)} ${startOver("start-over", redraw)}
     </form>
     <section
       class=${isFirst ? "result first" : "result"}
@@ -237,8 +217,9 @@ export function view() {
       <h2>${t("What it comes to")}</h2>
       ${undoButton(request, changed)}${problemView()}
       <p class="waits">${waits()}</p>
+      ${longer()}
       ${preview ? answerView(preview, request, changed) : busy ? html`<p>${t("Laying out …")}</p>` : nothing}
-      ${progress()}
+      <div class="make">${making("make")}</div>
       <details>
         <summary>${t("For programmers: the same as a command")}</summary>
         <p>${t("What it comes to:")}</p>

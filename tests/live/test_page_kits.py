@@ -178,6 +178,10 @@ def test_a_quilt_plan_becomes_a_kit(server: Server, page: PageBrowser) -> None:
     _squares(page, "12", "8")
     # 12 in by 8 in of squares of 2 in: six columns, four rows.
     page.until(lambda: page.text("#quilt-pieces") == "24")
+    # Round 12 in by 8 in a binding is 40 in and 10 in for corners and joins, two strips of 2 1/2 in
+    # across 40 in: 5 in, 1/4 yd. Batting has 4 in more on each side (handbook S75, S60).
+    page.until(lambda: "binding 1/4 yd" in " ".join(page.text("#to-buy").split()))
+    assert "20 in × 16 in" in page.text("#to-buy")
     page.click("#plan-kit")
     page.wait("#loads")
     page.click("#make")
