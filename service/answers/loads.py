@@ -154,6 +154,12 @@ class PreviewLoadAnswer(LoadLayoutAnswer):
         Sequence[str] | None,
         "what is to be known before the steps, where a file does not stop the machine",
     ] = None
+    halt: Annotated[
+        str | None,
+        "what stops the machine where somebody works on it within the load: none (nobody does), "
+        "by_itself, at_ends (of files), by_ends (either), by_hand (somebody counts strokes), "
+        "by_format (by_itself or by_hand)",
+    ] = None
     estimated_s: Annotated[float, ESTIMATED]
     estimated: Annotated[str | None, "the same as the run sheet prints it, rounded up"] = None
     of_tool: Annotated[object, Inlined(tuple(kind.load_answer for kind in KINDS))]

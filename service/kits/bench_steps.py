@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from enum import Enum, auto
+from enum import Enum
 
 from adapters import registry
 from geometry.model.plan import Stop
@@ -30,12 +30,12 @@ _MANY_STROKES, _MANY_PAUSES = 60, 3
 class Halt(Enum):
     """What stops the machine inside a load."""
 
-    NONE = auto()
-    BY_ITSELF = auto()
-    BY_HAND = auto()
-    BY_FORMAT = auto()
-    AT_ENDS = auto()
-    BY_ENDS = auto()
+    NONE = "none"
+    BY_ITSELF = "by_itself"
+    BY_HAND = "by_hand"
+    BY_FORMAT = "by_format"
+    AT_ENDS = "at_ends"
+    BY_ENDS = "by_ends"
 
 
 _HALTS = {

@@ -174,6 +174,7 @@ def load_answer(
         travel_mm=load.planned.travel,
         stops=[_stop(stop) for stop in plan.stops],
         steps=[each.message for each in load_steps(on, load, halt)],
+        halt=halt.value,
         step_notes=list(halt_notes(halt, on, load)) or None,
         estimated_s=load.planned.estimated_s,
         estimated=bench_time(load.planned.estimated_s),

@@ -38,10 +38,13 @@ function thatStop() {
 /** What is to be known before a load's steps, in the run sheet's words. @param {any} load @returns {string} */
 export const loadNote = ({ step_notes }) => (step_notes || []).join(" ");
 
+/** Whether somebody has to count strokes in a load. @param {any} load */
+export const isCounted = ({ halt }) => halt === "by_hand" || halt === "by_format";
+
 /** That a machine does not stop by itself, said once of a run. @param {any} run
  * @param {boolean} isDraft whether other files can still be chosen */
 export function runNote({ loads }, isDraft) {
-  if (!loads.some(loadNote)) return "";
+  if (!loads.some(isCounted)) return "";
   return [
     t("A file does not stop the machine where you have to work on it: you pause it, as the steps of its load say."),
     isDraft ? t("Files that stop it by themselves, where the machine reads them: {files}.", { files: thatStop() }) : "",

@@ -4,7 +4,7 @@ import { benchFacts, benchWarnings, piecesOf } from "./bench_facts.js";
 import { stepsOf } from "./bench_steps.js";
 import { get, openFile } from "./api.js";
 import { image } from "./images.js";
-import { loadNote, stepsOfLoad } from "./stops.js";
+import { isCounted, loadNote, stepsOfLoad } from "./stops.js";
 import { t } from "./text.js";
 import { keepAwake } from "./wake.js";
 
@@ -180,7 +180,11 @@ export function view() {
           : nothing}
       </div>
       <div>
-        ${note ? html`<p class="warnings" id="watch">${note}</p>` : nothing}
+        ${note
+          ? html`<p class=${isCounted(load) ? "warnings" : ""} id=${isCounted(load) ? "watch" : "step-note"}>
+              ${note}
+            </p>`
+          : nothing}
         ${stepsOfLoad(load).map((text, index) => tick(`${id}-${index}`, text))}
         ${tick(`${id}-done`, counted(run, load))}
       </div>

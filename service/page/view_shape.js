@@ -146,6 +146,7 @@ const making = (id) =>
 function longer() {
   if (!isSearchedLonger()) return nothing;
   if (draft.search) return progress(draft.search, t("Stop searching"), searchAsUsual, t("Searching longer …"));
+  if (draft.busy) return nothing;
   return html`<p class="hint" id="longer">
     ${t("This kit is searched longer than usual, also when it is made.")}
     <button type="button" class="quiet" @click=${searchAsUsual}>${t("Search as usual")}</button>

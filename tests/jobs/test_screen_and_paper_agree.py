@@ -55,6 +55,7 @@ def test_a_load_states_its_steps_as_the_sheet_prints_them(studio: Studio) -> Non
     kit = studio.kit(STACK)
     (load,) = kit.payload["runs"][0]["loads"]
     assert load["steps"] == preview["steps"]
+    assert load["halt"] == "none"
     page = studio.client.get(kit.payload["run_sheet_page"]).get_data(as_text=True)
     sheet = html.unescape(page)
     assert all(each in sheet for each in load["steps"])

@@ -306,7 +306,7 @@ def test_what_fits_on_a_scrap_names_its_machine_and_outlasts_a_reload(page: Page
 
 
 #: Sixty hexagons on a laser's bed: cotton of 23 1/4 in by 15 3/8 in, of which a strip is left.
-_LASER = {
+_LASER: dict[str, Any] = {
     "units": "in",
     "title": "Buoy strip",
     "pieces": [{"id": "A", "shape": {"kind": "hexagon", "side": "1"}, "quantity": 60,
