@@ -339,7 +339,10 @@ def test_a_lost_piece_is_cut_from_the_rest_that_was_kept(server: Server, page: P
 
 
 def test_a_longer_search_is_asked_for_and_given_up(page: PageBrowser) -> None:
-    _begin_with(page, _LASER | {"runs": [_LASER["runs"][0] | {"effort": "best"}]})
+    # Of two hexagons the search is over as soon as it has begun.
+    run = _LASER["runs"][0] | {"effort": "best"}
+    few = [_LASER["pieces"][0] | {"quantity": 2}]
+    _begin_with(page, _LASER | {"pieces": few, "runs": [run]})
     assert "searched longer than usual" in page.text("#longer")
     page.click("#longer button")
     _until_gone(page, "#longer")
