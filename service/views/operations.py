@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from flask import Blueprint, Response, current_app
 from prometheus_client import CONTENT_TYPE_LATEST
@@ -16,10 +16,13 @@ from service.http.job_metrics import job_metrics_text
 from service.http.metrics import gauges_text
 from service.http.problem_types import PLACE, markdown
 from service.http.problems import ProblemError
-from service.jobs.queue_probe import QueueProbe
 from service.storage.found_files import FilesUnreachableError
 from service.storage.room import DISK_FULL
 from service.views.files import file_response
+
+if TYPE_CHECKING:
+    # Not at import: the queue brings every driver along that is installed.
+    from service.jobs.queue_probe import QueueProbe
 
 blueprint = Blueprint("operations", __name__)
 
