@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from service.documents import pdf
+from service.documents.kept_flowables import KeptFlowables
 from service.documents.load_arrangement import HEIGHTS, LoadArrangement
 from service.documents.model import RunSheet
 from service.documents.page_frames import MeasuringFrame
@@ -64,3 +65,15 @@ def test_the_sheet_is_the_same_without_the_bound(
     bounded = [pdf.run_sheet_pdf(sheet) for sheet in sheets]
     monkeypatch.setattr(MeasuringFrame, "min_pages", lambda _: 1)
     assert [pdf.run_sheet_pdf(sheet) for sheet in sheets] == bounded
+
+
+@pytest.mark.parametrize("count", [0, 25, 60])
+def test_flowables_that_are_kept_take_the_same_pages_again(count: int) -> None:
+    one, two = (_with_lines(_sheet(name), count) for name in sorted(_RUNS)[:2])
+    sheet = replace(one, runs=(*one.runs, *two.runs))
+    looks = [LoadArrangement(high, 0, scale) for scale in (1.0, 0.9) for high in HEIGHTS[::3]]
+    kept = KeptFlowables()
+    # Each is set again with what the one before left of the parts that both share.
+    again = [pdf._noted(sheet, look, kept) for look in (*looks, *looks)]
+    afresh = [pdf._noted(sheet, look, KeptFlowables()) for look in looks]
+    assert again == afresh * 2
