@@ -23,6 +23,10 @@ const done = arguments[0];
 axe.run().then((found) => done({passes: found.passes.length, violations: found.violations.map(
   (each) => [each.id, each.nodes.map((node) => node.html)])}));
 """
+_TEXT = """
+const found = document.querySelector(arguments[0]);
+return found && [found.textContent];
+"""
 
 
 class PageBrowser:
@@ -77,7 +81,9 @@ class PageBrowser:
         )
 
     def text(self, selector: str) -> str:
-        return str(self.wait(selector).get_attribute("textContent")).strip()
+        """Return the text of the first element, in one step: a redraw may replace the element."""
+        found = self.until(lambda: self.driver.execute_script(_TEXT, selector))
+        return str(found[0]).strip()
 
     def kit_id(self) -> str:
         """Return the id of the kit whose view is open, as soon as it is."""
