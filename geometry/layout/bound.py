@@ -62,13 +62,14 @@ def room_area(room: WorkArea, gap: float) -> float:
 @lru_cache(maxsize=512)
 def share_of_plane(outline: Outline, gap: float) -> float:
     """Return the least area that each of many alike takes of a rectangle or the plane, mm2."""
-    inside = polygons.flattened_polygon(outline, _CHORD).buffer(-_CHORD)
     least = grown_area(outline, gap)
-    if not inside.is_empty:
-        # A piece takes no less room than the largest disc in it.
-        centre = polygons.Point(polygons.maximum_inscribed_circle(inside, tolerance=0.5).coords[0])
-        radius = float(polygons.distance(inside.boundary, centre)) + gap / 2.0
-        least = max(least, math.pi * radius * radius / _DENSEST_CIRCLES)
+    if least < _share_of_disc(_widest_radius(outline) - _CHORD, gap):
+        inside = polygons.flattened_polygon(outline, _CHORD).buffer(-_CHORD)
+        if not inside.is_empty:
+            # A piece takes no less room than the largest disc in it.
+            disc = polygons.maximum_inscribed_circle(inside, tolerance=0.5)
+            radius = float(polygons.distance(inside.boundary, polygons.Point(disc.coords[0])))
+            least = max(least, _share_of_disc(radius, gap))
     corners = len(outline.vertices)
     radius = _regular_radius(outline)
     if radius and corners in _DENSEST:
@@ -77,6 +78,23 @@ def share_of_plane(outline: Outline, gap: float) -> float:
         whole = corners / 2.0 * grown * grown * math.sin(math.tau / corners)
         least = max(least, whole / _DENSEST[corners])
     return least
+
+
+def _share_of_disc(radius: float, gap: float) -> float:
+    """Return the least area that each of many discs takes, mm2."""
+    return math.pi * (radius + gap / 2.0) * (radius + gap / 2.0) / _DENSEST_CIRCLES
+
+
+def _widest_radius(outline: Outline) -> float:
+    """Return a radius, mm, that no disc in an outline exceeds.
+
+    Of a convex polygon the area is at least half the perimeter times it: the triangles from the
+    middle of the disc over all sides are as high or higher.
+    """
+    corners = corner_turns(outline)
+    if outline.has_arcs or min(corners) < 0.0:
+        return math.inf
+    return 2.0 * area(outline) / perimeter(outline)
 
 
 def _regular_radius(outline: Outline) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cached_property
 
 import numpy as np
@@ -54,10 +55,27 @@ class Envelope:
         reached: Coordinates = np.where(here, found, -np.inf)
         return reached
 
+    def highest(self, places: Coordinates, period: float) -> Coordinates:
+        """Return the greatest height at each place and at those whole periods farther along.
+
+        Args:
+            places: from the ring's low end on, less than a period farther.
+            period: how far apart the copies are.
+        """
+        heights = self.at(places)
+        for copy in range(1, math.ceil((self.high - self.low) / period)):
+            heights = np.maximum(heights, self.at(places + period * copy))
+        return heights
+
     @cached_property
     def _line(self) -> tuple[Coordinates, Coordinates] | None:
         """Corners of an envelope without jumps; ``None`` where it has some."""
-        xs, left, slope, corner = self._pieces
+        single = self._single
+        if single is None:
+            xs, left, slope, corner = self._pieces
+        else:
+            xs, left, slope = single
+            corner = left
         heights = np.append(left, left[-1] + (xs[-1] - xs[-2]) * slope[-1])
         before = left[:-1] + np.diff(xs[:-1]) * slope[:-1]
         jumps = np.maximum(np.abs(before - left[1:]), np.abs(corner[1:] - left[1:]))
@@ -68,6 +86,24 @@ class Envelope:
         heights[0] += _TOUCH * slope[0]
         heights[-1] -= _TOUCH * slope[-1]
         return xs, heights
+
+    @property
+    def _single(self) -> tuple[Coordinates, Coordinates, Coordinates] | None:
+        """As ``_pieces``, where a single outer edge lies at each place, as in convex rings."""
+        along, height = self._along, self._height
+        # Edges across the line of sight at the ring's extremes reach no place.
+        outer = self._is_outer & (np.abs(np.diff(along)) > _TOUCH)
+        x0, x1, y0, y1 = along[:-1][outer], along[1:][outer], height[:-1][outer], height[1:][outer]
+        span = x1 - x0
+        if abs(float(np.abs(span).sum()) - (self.high - self.low)) > _SAME:
+            return None
+        xs = np.unique(along)
+        xs = xs[((xs > self.low + _TOUCH) & (xs < self.high - _TOUCH)) | (xs == self.low)]
+        begin = np.minimum(x0, x1)
+        order = begin.argsort()
+        at = order[begin[order].searchsorted(xs + _TOUCH) - 1]
+        slope = (y1 - y0)[at] / span[at]
+        return np.append(xs, self.high), y0[at] + (xs - x0[at]) * slope, slope
 
     @cached_property
     def _pieces(self) -> tuple[Coordinates, Coordinates, Coordinates, Coordinates]:

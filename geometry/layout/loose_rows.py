@@ -150,7 +150,7 @@ def _least_rises(shape: UnitShape, turn: float, other: float, periods: Values) -
     """
     offsets = periods[:, None] * np.linspace(0.0, 1.0, _OFFSETS)
     next_but_one = np.minimum(
-        _rises(shape, turn, turn, periods, np.zeros_like(offsets)),
+        _rises(shape, turn, turn, periods, np.zeros((len(periods), 1))),
         _rises(shape, turn, turn, periods, 2.0 * offsets),
     )
     rises = np.maximum(_rises(shape, turn, other, periods, offsets), next_but_one / 2.0)
@@ -201,23 +201,17 @@ def turned_rows(shape: UnitShape, width: float, count: int, limit: float) -> Ite
     """
     if count > _MAX_PIECES or not is_convex(holding_polygon(shape.outline)):
         return
-    tried: set[int] = set()
     coarse = np.arange(0.0, _HALF_TURN, _TURN_STEP)
     period, wide, tall = _coarse_sizes(shape)
-    up = area(shape.outline) / period
-    for held in range(2, count + 1):
-        rows = math.ceil(count / held)
-        fits = (held - 1) * period + wide <= width
-        if not fits.any():
-            break
-        # Rows hold ever more, so that the fewest for a number of rows come first.
-        if rows in tried:
-            continue
-        tried.add(rows)
-        heights = np.where(fits, tall + (rows - 1) * up, np.inf)
-        lowest = int(heights.argmin())
-        if heights[lowest] >= _COARSELY * limit:
-            continue
+    # The fewest pieces to a row for each number of rows.
+    held_by = {math.ceil(count / held): held for held in range(count, 1, -1)}
+    rows_of, held_of = (np.array(each)[::-1, None] for each in (list(held_by), [*held_by.values()]))
+    fits = (held_of - 1) * period + wide <= width
+    heights_of = np.where(fits, tall + (rows_of - 1) * (area(shape.outline) / period), np.inf)
+    at_lowest = heights_of.argmin(axis=1)
+    near = heights_of.min(axis=1, initial=np.inf) < _COARSELY * limit
+    for row in np.flatnonzero(near).tolist():
+        rows, held, lowest = int(rows_of[row, 0]), int(held_of[row, 0]), int(at_lowest[row])
         fine = coarse[lowest] + _TURN_STEP * np.linspace(-1.0, 1.0, _FINER)
         period_fine, wide_fine, tall_fine = _fine_sizes(shape, float(coarse[lowest]))
         fits_fine = (held - 1) * period_fine + wide_fine <= width - _CLEAR

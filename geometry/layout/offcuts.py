@@ -9,13 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry import polygons
-from geometry.layout.holding_polygons import holding_polygon
+from geometry.layout.holding_polygons import holding_polygon, turned
 from geometry.layout.inner_fit import boundary_polygon
 from geometry.layout.item import Offcut, Used
 from geometry.layout.objective import used_strip
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
-from geometry.model.placement import Load
+from geometry.model.placement import Load, Placement
 from geometry.model.segments import Bounds
 from geometry.tolerance import LAYOUT_ACCURACY
 
@@ -50,7 +50,7 @@ def offcuts_of(
     for number, load in enumerate(loads):
         if len(load.placements) > _MAX_PIECES:
             continue
-        boxes = [each.move.outline(outlines[each.piece]).bounds for each in load.placements]
+        boxes = [_box(each, outlines) for each in load.placements]
         area = room
         if room.open_right:
             limit = room.bounds
@@ -58,6 +58,13 @@ def offcuts_of(
             area = WorkArea.rectangle(limit.left, limit.bottom, end - limit.left, limit.height)
         found.extend(_named(number, area.bounds, _largest(area, boxes, gap)))
     return tuple(found)
+
+
+def _box(placement: Placement, outlines: Mapping[str, Outline]) -> Bounds:
+    """Return the box of a piece where it lies."""
+    move = placement.move
+    box = turned(outlines[placement.piece], move.turn_deg, move.mirrored).bounds
+    return Bounds(box.left + move.x, box.bottom + move.y, box.right + move.x, box.top + move.y)
 
 
 def used_of(
@@ -142,8 +149,7 @@ def _largest(area: WorkArea, boxes: Sequence[Bounds], gap: float) -> Iterator[Bo
         xs = np.unique(np.concatenate([xs, np.linspace(limit.left, limit.right, _LINES)]))
         ys = np.unique(np.concatenate([ys, np.linspace(limit.bottom, limit.top, _LINES)]))
     free = _within(area, xs, ys) if shaped else np.ones((len(ys) - 1, len(xs) - 1), dtype=bool)
-    for each in taken:
-        _cover(free, xs, ys, each)
+    _cover(free, xs, ys, taken)
     for _ in range(_MAX_LISTED):
         best = _largest_free(free, xs, ys)
         if best is None:
@@ -153,7 +159,7 @@ def _largest(area: WorkArea, boxes: Sequence[Bounds], gap: float) -> Iterator[Bo
         beside = (left - gap, bottom - gap, right + gap, top + gap)
         # Lines where it ends, or a cell of which it takes a gap's width would be lost whole.
         free, xs, ys = _divided(free, xs, ys, beside)
-        _cover(free, xs, ys, beside)
+        _cover(free, xs, ys, [beside])
 
 
 def _lines(values: Sequence[float], low: float, high: float) -> NDArray[np.float64]:
@@ -179,17 +185,21 @@ def _divided(
 
 
 def _cover(
-    free: NDArray[np.bool_], xs: NDArray[np.float64], ys: NDArray[np.float64], box: Box
+    free: NDArray[np.bool_],
+    xs: NDArray[np.float64],
+    ys: NDArray[np.float64],
+    boxes: Sequence[Box],
 ) -> None:
-    left, bottom, right, top = np.round(box, 6)
-    # Cells that the box reaches into, even a little.
-    column = slice(
-        max(0, int(np.searchsorted(xs, left, "right")) - 1), int(np.searchsorted(xs, right, "left"))
+    """Take from the free cells those that boxes reach into, even a little."""
+    left, bottom, right, top = np.round(np.array(boxes).reshape(-1, 4), 6).T
+    spans = (
+        np.maximum(0, np.searchsorted(xs, left, "right") - 1),
+        np.searchsorted(xs, right, "left"),
+        np.maximum(0, np.searchsorted(ys, bottom, "right") - 1),
+        np.searchsorted(ys, top, "left"),
     )
-    row = slice(
-        max(0, int(np.searchsorted(ys, bottom, "right")) - 1), int(np.searchsorted(ys, top, "left"))
-    )
-    free[row, column] = False
+    for start, end, low, high in zip(*(each.tolist() for each in spans), strict=True):
+        free[low:high, start:end] = False
 
 
 def _within(area: WorkArea, xs: NDArray[np.float64], ys: NDArray[np.float64]) -> NDArray[np.bool_]:

@@ -14,8 +14,9 @@ from geometry.layout.fit import fitting_turn
 from geometry.layout.holding_polygons import turned
 from geometry.layout.irregular_area import irregular_fillings
 from geometry.layout.item import Filling, Item
+from geometry.layout.measured_rows import most_held
 from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
-from geometry.layout.row_laying import Row, count_of, lay, most_held, placements_of
+from geometry.layout.row_laying import Row, count_of, lay, placements_of
 from geometry.layout.row_patterns import (
     distinct_turns,
     frames,
@@ -226,11 +227,12 @@ def _tries(
             width, _ = size_of(room, upright=upright)
             wide = spread_patterns_of(shape, item, local, width)
             ways.extend((stack, upright, True) for stack in wide.stacks)
-        for stack, upright, is_spread in ways:
-            frame = size_of(room, upright=upright)
+        sizes = [size_of(room, upright=upright) for _, upright, _ in ways]
+        held = most_held([stack for stack, _, _ in ways], sizes)
+        for (stack, upright, is_spread), size, most in zip(ways, sizes, held, strict=True):
             count = 0
-            if _at_most(stack, *frame) >= _NEAR * fullest:
-                count = most_held(stack, *frame)
+            if _at_most(stack, *size) >= _NEAR * fullest:
+                count = most
                 fullest = max(fullest, count)
             number = before + len(found)
             found.append((-count, -stack.density, number, stack, upright, is_spread))

@@ -14,23 +14,26 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import product, zip_longest
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
 from geometry.layout.item import Filling, Item
+from geometry.layout.many_rows import ManyRows
+from geometry.layout.measured_rows import heights_across, lengths_along, most_held, of_each
 from geometry.layout.objective import placement_bounds
 from geometry.layout.row_figures import Values
-from geometry.layout.row_laying import SLACK, most_held
+from geometry.layout.row_laying import SLACK
 from geometry.layout.row_patterns import frames, patterns_of, turns_of
 from geometry.layout.row_strips import strip_across, strip_along
 from geometry.layout.row_units import UnitShape
 from geometry.layout.rows import Stack
 from geometry.layout.sides import moved_into, size_of
-from geometry.layout.staircases import heights_across, lengths_along, side_by_side
+from geometry.layout.staircases import side_by_side
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement, shifted
 
@@ -54,13 +57,6 @@ class _Way:
     upright: bool
     along: bool
 
-    def lengths(self, room: WorkArea, most: int) -> Values:
-        """Return the least length of strip for every number of pieces."""
-        width, height = size_of(room, upright=self.upright)
-        if self.along:
-            return lengths_along(self.stack.figures, most, height)
-        return heights_across(self.stack.figures, most, width, height)
-
     def block(self, item: Item, count: int, room: WorkArea) -> Filling:
         """Return so many pieces in a block of their own."""
         width, height = size_of(room, upright=self.upright)
@@ -75,6 +71,25 @@ class _Way:
         )
 
 
+def _lengths(ways: Sequence[_Way], room: WorkArea, most: int) -> list[Values]:
+    """Return of each way the least length of strip for every number of pieces."""
+    found: dict[int, Values] = {}
+    for along in (True, False):
+        here = [at for at, way in enumerate(ways) if way.along is along]
+        if here:
+            sizes = np.array([size_of(room, upright=ways[at].upright) for at in here])
+            measured = partial(_staircases, most=most, sizes=sizes, along=along)
+            found |= zip(here, of_each([ways[at].stack for at in here], measured), strict=True)
+    return [found[at] for at in range(len(ways))]
+
+
+def _staircases(
+    rows: ManyRows, these: NDArray[np.int64], *, most: int, sizes: Values, along: bool
+) -> Values:
+    width, height = sizes[these].T
+    return lengths_along(rows, most, height) if along else heights_across(rows, most, width, height)
+
+
 class RowBlocks:
     """The best pairs of blocks along one side of a rectangle, for every number of pieces.
 
@@ -84,13 +99,19 @@ class RowBlocks:
     """
 
     def __init__(
-        self, item: Item, room: WorkArea, ways: Sequence[_Way], most: int, gap: float
+        self,
+        item: Item,
+        room: WorkArea,
+        ways: Sequence[_Way],
+        most: int,
+        gap: float,
+        singly: Sequence[Values] | None = None,
     ) -> None:
         self.item, self.room, self.gap, self.ways = item, room, gap, ways
         self.from_left = ways[0].along is not ways[0].upright
-        singly = np.array([way.lengths(room, most) for way in ways])
-        self._way = np.round(singly, 6).argmin(axis=0)
-        self._single = singly.min(axis=0)
+        lengths = np.array(_lengths(ways, room, most) if singly is None else singly)
+        self._way = np.round(lengths, 6).argmin(axis=0)
+        self._single = lengths.min(axis=0)
         self.lengths, self._first = side_by_side(self._single, self._single, gap)
 
     @property
@@ -140,12 +161,17 @@ def row_blocks(
     budget.spend(_STEPS_PER_TURN[shape.exact] * len(turns) + _STEPS_TO_COUNT * _CONSIDERED * kept)
     budget.spend(2 * kept * _STEPS_PER_PATTERN[shape.exact])
     chosen = _patterns(shape, replace(item, quantity=1), turns, sizes, kept)
-    found = []
-    for from_left in (True, False):
-        ways = [_Way(stack, upright, upright is not from_left) for stack, upright in chosen]
-        if ways:
-            found.append(RowBlocks(item, room, ways, most, gap))
-    return found
+    if not chosen:
+        return []
+    left, below = (
+        [_Way(stack, upright, upright is not from_left) for stack, upright in chosen]
+        for from_left in (True, False)
+    )
+    singly = _lengths([*left, *below], room, most)
+    return [
+        RowBlocks(item, room, left, most, gap, singly[: len(left)]),
+        RowBlocks(item, room, below, most, gap, singly[len(left) :]),
+    ]
 
 
 @lru_cache(maxsize=64)
@@ -170,11 +196,13 @@ def _patterns(
         here = [(turn, stack) for turn, stack, stands in stacks if stands is upright]
         here.sort(key=lambda each: -round(each[1].density, 9))
         near = [each for each in here if each[1].density >= _NEAR * here[0][1].density]
-        counted = [
-            (-most_held(stack, *size), number, turn, stack)
+        considered = [
+            (number, turn, stack)
             for number, (turn, stack) in enumerate(near)
             if number < _CONSIDERED * kept or all(turn != before for before, _ in near[:number])
         ]
+        held = most_held([stack for _, _, stack in considered], [size] * len(considered))
+        counted = [(-most, *each) for most, each in zip(held, considered, strict=True)]
         counted.sort(key=lambda each: each[:2])
         fine = [stack.refined for stack in _varied(counted, kept)]
         found.append([(stack, upright) for stack in fine if stack is not None])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from itertools import islice
 
 from geometry.layout.effort import Effort
@@ -14,7 +14,6 @@ from geometry.layout.holding_polygons import turned
 from geometry.layout.item import Item
 from geometry.layout.row_units import Unit, UnitShape, units_of
 from geometry.layout.rows import Stack, stacks
-from geometry.layout.strip_bounds import StripBounds
 from geometry.model.outline import Outline
 
 #: Units of which rows are spread at each turn: the single piece and the densest pair.
@@ -62,9 +61,15 @@ def _alike(outline: Outline, turn: float, other: float) -> bool:
     """Return whether two turns of an outline look the same, but for half a turn."""
     if turn == other:
         return True
-    one, two = turned(outline, turn).vertices, turned(outline, other).vertices
-    half = turned(outline, other + 180.0).vertices
+    here, there = turned(outline, turn), turned(outline, other)
     scale = 1e-6 * max(1.0, outline.bounds.width)
+    if not outline.has_arcs and (
+        abs(here.bounds.width - there.bounds.width) > 4.0 * scale
+        or abs(here.bounds.height - there.bounds.height) > 4.0 * scale
+    ):
+        return False
+    one, two = here.vertices, there.vertices
+    half = turned(outline, other + 180.0).vertices
     return any(
         all(min(abs(v.x - w.x) + abs(v.y - w.y) for w in candidate) < scale for v in one)
         for candidate in (two, half)
@@ -82,11 +87,6 @@ class Patterns:
     """All ways to stack rows of an item at one turn."""
 
     stacks: tuple[Stack, ...]
-
-    @cached_property
-    def bounds(self) -> StripBounds:
-        """Return what the strips of each of them take at least."""
-        return StripBounds([stack.figures for stack in self.stacks])
 
 
 def patterns_of(shape: UnitShape, item: Item, turn: float) -> Patterns:

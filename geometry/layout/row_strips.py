@@ -72,7 +72,7 @@ def _along(figures: Figures, series: Members, count: int) -> Strip | None:
 def strip_across(figures: Figures, count: int, width: float, max_height: float) -> Strip | None:
     """Return the strip of the least height whose rows run across it, on a strip of a width."""
     best: Strip | None = None
-    rows = _rows_needed(figures, count, width)
+    rows = int(more_rows_than_needed(figures.members, figures.period, count, width))
     for start in (0, 1):
         series = series_of(figures, start, max_height, rows)
         if series is not None:
@@ -111,6 +111,10 @@ def _moves(turns: Values, x: Values, y: Values) -> list[Rigid]:
     return [Rigid(*each) for each in zip(turns.tolist(), x.tolist(), y.tolist(), strict=True)]
 
 
-def _rows_needed(figures: Figures, count: int, width: float) -> int:
-    per_row = max(1.0, figures.members * (width / figures.period - 1.0))
-    return math.ceil(count / per_row) + _MORE_ROWS
+def more_rows_than_needed(
+    members: int, period: float | Values, count: int, width: float | Values
+) -> Values:
+    """Return a number of rows of a width that surely holds so many pieces."""
+    per_row = np.maximum(1.0, members * (width / period - 1.0))
+    rows: Values = np.ceil(count / per_row) + _MORE_ROWS
+    return rows

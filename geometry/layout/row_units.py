@@ -48,6 +48,19 @@ class Unit:
     spread: bool = False
 
     @cached_property
+    def boxes(self) -> tuple[tuple[float, float, float, float, float], ...]:
+        """Of each member the origin, x and y, and of its box there left, right and top."""
+        return tuple(
+            (each.x, each.y, box.left, box.right, box.top)
+            for each, box in ((member, member.outline.bounds) for member in self.members)
+        )
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """Lowest and highest y of the unit."""
+        return self.bottom, self.top
+
+    @cached_property
     def bottom(self) -> float:
         """Lowest y of the unit."""
         return min(each.y + each.outline.bounds.bottom for each in self.members)

@@ -29,8 +29,11 @@ from geometry.layout.row_units import (
 
 #: Offsets between rows that are tried before the best are refined.
 _TRIES = 96
+_TRIED = np.arange(_TRIES, dtype=np.float64)
 #: Best offsets that are kept for stacking.
 _KEPT = 3
+#: Places about the best one, in steps, that are tried each time that steps become finer.
+_FINER = np.linspace(-1.0, 1.0, 33)
 #: Height by which a row may seem too low from rounding, mm.
 _ROUNDING = 1.0e-7
 
@@ -179,30 +182,31 @@ def _turned_unit(shape: UnitShape, unit: Unit) -> Unit:
 def _clearance(shape: UnitShape, below: Unit, upper: Unit, offsets: Coordinates) -> Coordinates:
     """Return, for each offset along x, the least height of a row above another."""
     period = below.period
-    best = np.full(offsets.shape, -np.inf)
+    best = np.full(1, -np.inf)
     for first in below.members:
         for second in upper.members:
             above = shape.above(first.turn_deg, second.turn_deg)
-            base = (offsets + second.x - first.x - above.low) % period + above.low
-            copies = np.arange(math.ceil((above.high - above.low) / period))
-            reach = above.at(base + period * copies[:, None]).max(axis=0)
-            best = np.maximum(best, reach + first.y - second.y)
+            base = (offsets + (second.x - first.x - above.low)) % period + above.low
+            reach = above.highest(base, period) + (first.y - second.y)
+            best = np.maximum(best, reach)
     return best
 
 
 def _closest(shape: UnitShape, below: Unit, above: Unit) -> list[float]:
     """Return the offsets at which rows lie about closest, best first."""
     period = below.period
-    tries = np.arange(_TRIES, dtype=np.float64) * (period / _TRIES)
+    tries = _TRIED * (period / _TRIES)
     heights = _clearance(shape, below, above, tries)
     found: list[float] = []
-    for index in np.argsort(np.round(heights, 6), kind="stable"):
-        dx = float(tries[index])
-        if any(abs(math.remainder(dx - kept, period)) < period / 12.0 for kept in found):
-            continue
-        found.append(dx)
-        if len(found) == _KEPT:
-            break
+    nearest = period / 12.0
+    for dx in tries[heights.round(6).argsort(kind="stable")].tolist():
+        for kept in found:
+            if abs(math.remainder(dx - kept, period)) < nearest:
+                break
+        else:
+            found.append(dx)
+            if len(found) == _KEPT:
+                break
     # Straight rows are often the highest, but none of them is a piece short.
     return found if 0.0 in found else [*found, 0.0]
 
@@ -212,7 +216,7 @@ def _lowest(shape: UnitShape, below: Unit, above: Unit, dx: float, step: float) 
     best = dx
     height = float(_clearance(shape, below, above, np.array([dx]))[0])
     while step > 1e-9:  # noqa: PLR2004 - far below the layout's accuracy
-        tries = best + step * np.linspace(-1.0, 1.0, 33)
+        tries = best + step * _FINER
         heights = _clearance(shape, below, above, tries)
         index = int(np.argmin(heights))
         if heights[index] < height:

@@ -10,13 +10,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.layout.bottom_left import Placed
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.holding_polygons import Coordinates, holding_polygon, is_convex
 from geometry.layout.item import Item
 from geometry.layout.loose_rows import LooseRows
+from geometry.layout.many_rows import ManyRows
+from geometry.layout.measured_rows import lowest_across, of_each
 from geometry.layout.overlap_removal import BRIEF, parted, placed_at
+from geometry.layout.row_figures import Values
 from geometry.layout.row_strips import Strip, strip_across
 from geometry.layout.row_units import UnitShape
 from geometry.layout.rows import Stack
@@ -33,8 +37,6 @@ _SHORTER, _SHORTER_STILL = 0.997, (0.99, 0.997)
 _ROUND_STARTS, _MAX_ROUND = 40, 24
 #: Maximum lines of the polygon around an outline with arcs, unless the effort allows more time.
 _MAX_LINES = 80
-#: Shares that differ by less are equal.
-_ROUNDING = 2e-6
 #: Rows may stand a little higher than the sheet before they are squeezed.
 _HIGHER = 1.1
 
@@ -123,39 +125,39 @@ def _starts(
 ) -> list[_Start]:
     """Return the shortest strips of rows, up to ``_LONGER`` times the shortest that is known.
 
-    Rows are laid in the order of their lower bounds, until no other can be among the shortest.
+    Of equal strips, the one whose rows were found first is taken.
     """
-    ways: list[tuple[float, int, float, Stack, bool]] = []
+    ways: list[tuple[float, Stack, bool]] = []
     for loose, upright in rows:
+        _, height = size_of(room, upright=upright)
+        if loose.height <= _LONGER * share * height:
+            stacks = loose.patterns(shape, half_turns=half_turns).stacks
+            ways += [(loose.unit.period, stack, upright) for stack in stacks]
+    found: dict[tuple[float, bool, float], Stack] = {}
+    for (period, stack, upright), taken in zip(ways, _shares(ways, room, count), strict=True):
+        if taken <= _LONGER * share:
+            key = (round(taken, 6), upright, round(period, 6))
+            found.setdefault(key, stack)
+    starts = []
+    for key in sorted(found)[:most]:
+        _, upright, period = key
         width, height = size_of(room, upright=upright)
-        if loose.height > _LONGER * share * height:
-            continue
-        patterns = loose.patterns(shape, half_turns=half_turns)
-        if patterns.stacks:
-            bounds = (patterns.bounds.across(count, width) / height).tolist()
-            for stack, bound in zip(patterns.stacks, bounds, strict=True):
-                ways.append((bound, len(ways), loose.unit.period, stack, upright))
-    # Of equal strips, the one whose rows were found first is taken.
-    found: dict[tuple[float, bool, float], tuple[int, _Start]] = {}
-    limit = _LONGER * share
-    for bound, number, period, stack, upright in sorted(ways, key=_by_bound):
-        if bound > limit + _ROUNDING:
-            break
-        width, height = size_of(room, upright=upright)
-        strip = strip_across(stack.figures, count, width, _HIGHER * height)
-        if strip is None or strip.length > _LONGER * share * height:
-            continue
-        taken = strip.length / height
-        key = (round(taken, 6), upright, round(period, 6))
-        if key not in found or number < found[key][0]:
-            found[key] = (number, _Start(taken, period, strip, upright))
-        if len(found) >= most:
-            limit = sorted(found)[most - 1][0]
-    return [found[key][1] for key in sorted(found)[:most]]
+        strip = strip_across(found[key].figures, count, width, _HIGHER * height)
+        if strip is not None:
+            starts.append(_Start(strip.length / height, period, strip, upright))
+    return starts
 
 
-def _by_bound(way: tuple[float, int, float, Stack, bool]) -> tuple[float, int]:
-    return way[:2]
+def _shares(ways: Sequence[tuple[float, Stack, bool]], room: WorkArea, count: int) -> list[float]:
+    """Return the share of the rectangle that rows across a strip take."""
+    sizes = np.array([size_of(room, upright=upright) for _, _, upright in ways]).reshape(-1, 2)
+
+    def measured(rows: ManyRows, these: NDArray[np.int64]) -> Values:
+        width, height = sizes[these].T
+        shares: Values = lowest_across(rows, count, width, _HIGHER * height) / height
+        return shares
+
+    return of_each([stack for _, stack, _ in ways], measured)
 
 
 def _squeezed(

@@ -7,15 +7,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import chain, starmap
-from operator import itemgetter
+
+import numpy as np
+from numpy.typing import NDArray
 
 from geometry.layout.blocks_beside import blocks_on_strips
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
 from geometry.layout.item import Filling, Item
-from geometry.layout.loose_rows import LooseRows, loose_rows, lowest, turned_rows
+from geometry.layout.loose_rows import lowest
+from geometry.layout.many_rows import ManyRows
+from geometry.layout.measured_rows import lowest_across, of_each, shortest_along
 from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
-from geometry.layout.row_figures import Figures
+from geometry.layout.row_figures import Figures, Values
 from geometry.layout.row_patterns import (
     Patterns,
     frames,
@@ -25,8 +29,8 @@ from geometry.layout.row_patterns import (
     turns_too,
 )
 from geometry.layout.row_strips import Strip, strip_across, strip_along
-from geometry.layout.row_units import UnitShape
 from geometry.layout.rows import Stack
+from geometry.layout.rows_by_height import ordered_rows
 from geometry.layout.sides import moved_into, size_of
 from geometry.layout.squeezed_strips import Squeezed, squeezed_strips
 from geometry.model.cutter import WorkArea
@@ -54,12 +58,16 @@ _HIGHER = 1.1
 
 @dataclass(frozen=True)
 class _Way:
-    """A pattern and a direction: a bound for its share of the sheet, then the share itself."""
+    """A pattern, the frame it is laid in, and whether its rows run along the strip."""
 
-    share: float
     stack: Stack
     upright: bool
     along: bool
+
+    @property
+    def key(self) -> tuple[int, bool, bool]:
+        """What tells it from others."""
+        return id(self.stack), self.upright, self.along
 
 
 @dataclass
@@ -81,15 +89,32 @@ class KnownStrip:
         self.share, self.filling = share, filling
         return filling
 
-    def share_of(self, way: _Way, room: WorkArea, count: int) -> float:
-        """Return the share that a pattern takes before it is refined, measured once."""
-        key = (id(way.stack), way.upright, way.along)
-        if key not in self._shares:
-            figures = way.stack.figures
-            laid = _laid(figures, room, count, upright=way.upright, along=way.along)
-            # The stack is kept alive, so that no other stack can get its ``id``.
-            self._shares[key] = (way.stack, math.inf if laid is None else laid[0])
-        return self._shares[key][1]
+    def shares_of(self, ways: Sequence[_Way], room: WorkArea, count: int) -> list[float]:
+        """Return the share that each pattern takes before it is refined, measured once."""
+        for along in (True, False):
+            new = {way.key: way for way in ways if way.along is along}
+            new = {key: way for key, way in new.items() if key not in self._shares}
+            shares = _measured(list(new.values()), room, count, along=along)
+            for (key, way), share in zip(new.items(), shares, strict=True):
+                # The stack is kept alive, so that no other stack can get its ``id``.
+                self._shares[key] = (way.stack, share)
+        return [self._shares[way.key][1] for way in ways]
+
+
+def _measured(ways: Sequence[_Way], room: WorkArea, count: int, *, along: bool) -> list[float]:
+    """Return the share of the sheet that each pattern takes; infinite where it does not go."""
+    sizes = np.array([size_of(room, upright=way.upright) for way in ways]).reshape(-1, 2)
+
+    def measured(rows: ManyRows, these: NDArray[np.int64]) -> Values:
+        width, height = sizes[these].T
+        shares: Values
+        if along:
+            shares = shortest_along(rows, count, height) / width
+        else:
+            shares = lowest_across(rows, count, width, _HIGHER * height) / height
+        return shares
+
+    return of_each([way.stack for way in ways], measured)
 
 
 def row_strips(
@@ -112,7 +137,7 @@ def row_strips(
         DoesNotFit: when not even one piece fits.
         SearchEnded: when the budget is spent.
     """
-    ways, exact = _ways(item, room, count, gap, effort, budget)
+    ways, exact = _ways(item, room, gap, effort, budget)
     if from_left_only:
         ways = [way for way in ways if way.along is not way.upright]
     shortest = _shortest(ways, room, count, effort.refined, known)
@@ -161,22 +186,19 @@ def _in_loose_rows(
     wide = replace(effort, turns=max(effort.turns, _LOOSE_TURNS))
     shape, turns = turns_of(item, fitting_turn(item, room), gap, wide)
     half_turns = turns_too(item, 180.0)
-    found: dict[tuple[float, float, bool], LooseRows] = {}
-    for upright, rows in _loose_rows(
-        item, room, count, shape, turns, _NEARLY * known.share, stand, half_turns=half_turns
-    ):
-        _, height = size_of(room, upright=upright)
-        # Turns that look alike make the same rows.
-        key = (round(rows.height / height, 9), round(rows.unit.period, 6), upright)
-        found.setdefault(key, rows)
+    limit = _NEARLY * known.share
+    ordered = ordered_rows(item, room, count, shape, turns, limit, stand, half_turns=half_turns)
     most = effort.loose if shape.exact else math.ceil(_FEWER * effort.loose)
-    ordered = sorted(found.items(), key=itemgetter(0))
-    for (share, _, upright), rows in lowest(ordered, most):
+    likely = [each for each in lowest(ordered, most) if each[0][0] < limit]
+    ways_of = [
+        _ways_of(rows.patterns(shape, half_turns=half_turns), upright=upright, along=False)
+        for (_, _, upright), rows in likely
+    ]
+    known.shares_of(list(chain.from_iterable(ways_of)), room, count)
+    for ((share, _, _), _), ways in zip(likely, ways_of, strict=True):
         if share >= _NEARLY * known.share:
             continue
         budget.spend(_STEPS_PER_PATTERN[shape.exact])
-        patterns = rows.patterns(shape, half_turns=half_turns)
-        ways = _ways_of(patterns, room, count, upright=upright, along=False)
         for way in _shortest(ways, room, count, _LOOSE_REFINED[shape.exact], known):
             yield from _refined(way, way.stack.refined, item, room, count, known)
     for share, placed in squeezed_strips(
@@ -194,35 +216,10 @@ def _in_loose_rows(
         yield known.kept(share, tuple(each.placement for each in placed))
 
 
-def _loose_rows(
-    item: Item,
-    room: WorkArea,
-    count: int,
-    shape: UnitShape,
-    turns: Sequence[float],
-    limit: float,
-    stand: tuple[bool, ...],
-    *,
-    half_turns: bool,
-) -> Iterator[tuple[bool, LooseRows]]:
-    """Yield rows that use the width across a strip to its end, and whether they stand up."""
-    for turn in turns:
-        for local, uprights in frames(item, turn):
-            for upright in (each for each in uprights if each in stand):
-                width, _ = size_of(room, upright=upright)
-                for rows in loose_rows(shape, local, width, count, half_turns=half_turns):
-                    yield upright, rows
-    if item.stated_turns_deg is None:
-        for upright in stand:
-            width, height = size_of(room, upright=upright)
-            for rows in turned_rows(shape, width, count, limit * height):
-                yield upright, rows
-
-
 def _ways(
-    item: Item, room: WorkArea, count: int, gap: float, effort: Effort, budget: Budget
+    item: Item, room: WorkArea, gap: float, effort: Effort, budget: Budget
 ) -> tuple[list[_Way], bool]:
-    """Return every pattern and direction with a bound, and whether the outline is straight."""
+    """Return every pattern and direction, and whether the outline is straight."""
     shape, turns = turns_of(item, fitting_turn(item, room), gap, effort)
     ways: list[_Way] = []
     for turn in turns:
@@ -230,33 +227,18 @@ def _ways(
         for local, uprights in frames(item, turn):
             patterns = patterns_of(shape, item, local)
             for upright in uprights:
-                both = [
-                    _ways_of(patterns, room, count, upright=upright, along=along)
-                    for along in (True, False)
-                ]
+                both = [_ways_of(patterns, upright=upright, along=each) for each in (True, False)]
                 ways += chain.from_iterable(zip(*both, strict=True))
                 if effort.spread:
                     width, _ = size_of(room, upright=upright)
                     wide = spread_patterns_of(shape, item, local, width)
-                    ways += _ways_of(wide, room, count, upright=upright, along=False)
+                    ways += _ways_of(wide, upright=upright, along=False)
     return ways, shape.exact
 
 
-def _ways_of(
-    patterns: Patterns, room: WorkArea, count: int, *, upright: bool, along: bool
-) -> list[_Way]:
-    """Return ways to lay patterns, each with a bound for its share."""
-    if not patterns.stacks:
-        return []
-    width, height = size_of(room, upright=upright)
-    if along:
-        bounds = patterns.bounds.along(count, height) / width
-    else:
-        bounds = patterns.bounds.across(count, width) / height
-    return [
-        _Way(bound, stack, upright, along)
-        for bound, stack in zip(bounds.tolist(), patterns.stacks, strict=True)
-    ]
+def _ways_of(patterns: Patterns, *, upright: bool, along: bool) -> list[_Way]:
+    """Return ways to lay patterns."""
+    return [_Way(stack, upright, along) for stack in patterns.stacks]
 
 
 def _shortest(
@@ -265,24 +247,11 @@ def _shortest(
     """Return the ways with the shortest strips before they are refined, the shortest first.
 
     Left out are ways that stay above the known share even if they are refined.
-
-    Ways are laid in the order of their lower bounds, until no other can be among the best.
     """
-    found: list[tuple[float, int, _Way]] = []
     limit = min(1.0, _REFINED * known.share) + _SAME
-    for number in sorted(range(len(ways)), key=lambda at: (ways[at].share, at)):
-        way = ways[number]
-        if way.share >= limit:
-            break
-        share = known.share_of(way, room, count)
-        if share >= limit:
-            continue
-        found.append((round(share, 9), number, replace(way, share=share)))
-        found.sort(key=lambda each: each[:2])
-        if len(found) >= most:
-            del found[most:]
-            limit = min(limit, found[-1][2].share + 2.0 * _SAME)
-    return [way for _, _, way in found]
+    shares = known.shares_of(ways, room, count)
+    found = [(round(share, 9), at) for at, share in enumerate(shares) if share < limit]
+    return [ways[at] for _, at in sorted(found)[:most]]
 
 
 def _laid(

@@ -1,4 +1,4 @@
-"""Strips of rows: bounds hold, and what the bounds leave out is never the shortest."""
+"""Strips of rows: many are measured as one is, and the shortest are kept."""
 
 from __future__ import annotations
 
@@ -8,13 +8,17 @@ import numpy as np
 import pytest
 import shapely
 
-from geometry.layout import Item
+from geometry.layout import Item, many_rows
 from geometry.layout.effort import QUICK
 from geometry.layout.envelope import Envelope
 from geometry.layout.holding_polygons import turned
+from geometry.layout.many_rows import ManyRows
+from geometry.layout.measured_rows import lowest_across, pieces_held, shortest_along
 from geometry.layout.no_fit import no_fit
+from geometry.layout.row_laying import most_held
 from geometry.layout.row_patterns import Patterns, frames, patterns_of, turns_of
 from geometry.layout.row_strips import strip_across, strip_along
+from geometry.layout.rows import Stack
 from geometry.layout.strips import KnownStrip, _shortest, _Way
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
@@ -38,44 +42,54 @@ def patterns(kind: str, gap: float) -> Iterator[Patterns]:
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_no_strip_is_shorter_than_its_bound(kind: str) -> None:
+def test_many_patterns_are_measured_as_one_by_one(kind: str) -> None:
     draw = np.random.default_rng(len(kind))
-    laid = 0
+    alike: dict[int, list[Stack]] = {}
     for found in patterns(kind, float(draw.integers(2))):
-        count, across = int(draw.integers(1, 51)), float(draw.uniform(60.0, 300.0))
-        by_length = found.bounds.along(count, across)
-        by_height = found.bounds.across(count, across)
-        for at in range(0, len(found.stacks), 5):
-            figures = found.stacks[at].figures
-            along = strip_along(figures, count, across)
-            over = strip_across(figures, count, across, 2000.0)
-            for strip, bound in ((along, by_length[at]), (over, by_height[at])):
-                if strip is not None:
-                    laid += 1
-                    assert strip.length >= bound
-                    assert len(strip.moves()) == count
-    assert laid
+        for stack in found.stacks:
+            alike.setdefault(len(stack.first.members), []).append(stack)
+    for stacks in alike.values():
+        count = int(draw.integers(1, 51))
+        sizes = draw.uniform(60.0, 300.0, (2, len(stacks)))
+        rows = ManyRows.of(stacks)
+        lengths, heights = shortest_along(rows, count, sizes[0]), lowest_across(rows, count, *sizes)
+        held = pieces_held(rows, *sizes)
+        for at, (stack, width, height) in enumerate(zip(stacks, *sizes.tolist(), strict=True)):
+            along = strip_along(stack.figures, count, width)
+            across = strip_across(stack.figures, count, width, height)
+            for strip, length in ((along, lengths[at]), (across, heights[at])):
+                assert length == pytest.approx(strip.length if strip else np.inf, abs=1e-6)
+                assert strip is None or len(strip.moves()) == count
+            assert held[at] == most_held(stack, width, height)
+
+
+def test_many_patterns_take_little_memory_at_a_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    stacks = [stack for found in patterns("hexagon", 1.0) for stack in found.stacks]
+    rows, sizes = ManyRows.of(stacks), np.full((2, len(stacks)), 250.0)
+    whole = lowest_across(rows, 20, *sizes).tolist(), pieces_held(rows, *sizes).tolist()
+    monkeypatch.setattr(many_rows, "_MOST_TOGETHER", 1)
+    assert (lowest_across(rows, 20, *sizes).tolist(), pieces_held(rows, *sizes).tolist()) == whole
 
 
 @pytest.mark.parametrize("kind", ["hexagon", "triangle", "clamshell"])
 def test_the_shortest_strips_are_those_of_laying_all(kind: str) -> None:
     room, count = WorkArea.rectangle(0.0, 0.0, 300.0, 200.0), 13
-    ways: list[_Way] = []
-    for found in patterns(kind, 1.0):
-        by_length = (found.bounds.along(count, 200.0) / 300.0).tolist()
-        by_height = (found.bounds.across(count, 300.0) / 200.0).tolist()
-        for stack, along, across in zip(found.stacks, by_length, by_height, strict=True):
-            ways.append(_Way(along, stack, upright=False, along=True))
-            ways.append(_Way(across, stack, upright=False, along=False))
-    shares = []
-    for way in ways:
+    ways = [
+        _Way(stack, upright=False, along=along)
+        for found in patterns(kind, 1.0)
+        for stack in found.stacks
+        for along in (True, False)
+    ]
+
+    def share_of(way: _Way) -> float:
         if way.along:
             strip, whole = strip_along(way.stack.figures, count, 200.0), 300.0
         else:
             strip, whole = strip_across(way.stack.figures, count, 300.0, 220.0), 200.0
-        shares += [strip.length / whole] if strip is not None else []
-    kept = [way.share for way in _shortest(ways, room, count, 3, KnownStrip())]
-    assert kept == pytest.approx(sorted(shares)[:3], abs=1e-8)
+        return strip.length / whole if strip is not None else np.inf
+
+    kept = [share_of(way) for way in _shortest(ways, room, count, 3, KnownStrip())]
+    assert kept == pytest.approx(sorted(map(share_of, ways))[:3], abs=1e-8)
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -10,6 +10,8 @@ import pytest
 from geometry.layout import Item, Layout
 from geometry.layout.effort import BEST, NORMAL, Budget, SearchEnded, unlimited
 from geometry.layout.kind_strips import kind_strips
+from geometry.layout.many_rows import ManyRows
+from geometry.layout.measured_rows import heights_across, lengths_along
 from geometry.layout.objective import cut_length
 from geometry.layout.one_kind import fillings
 from geometry.layout.overlap_removal import parted
@@ -18,7 +20,7 @@ from geometry.layout.row_figures import Figures
 from geometry.layout.row_patterns import patterns_of, shape_of
 from geometry.layout.row_strips import strip_across, strip_along
 from geometry.layout.squeezed_rows import squeezed
-from geometry.layout.staircases import heights_across, lengths_along, side_by_side
+from geometry.layout.staircases import side_by_side
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
@@ -151,8 +153,9 @@ def test_a_staircase_has_every_strip(kind: str) -> None:
     item = Item("A", build(kind, {"side": 20.0}), 30)
     for stack in patterns_of(shape_of(item.outline, 1.0), item, 0.0).stacks[:6]:
         figures: Figures = stack.figures
-        along = lengths_along(figures, 30, 130.0)
-        across = heights_across(figures, 30, 130.0, 400.0)
+        rows, height = ManyRows.of([stack]), np.array([130.0])
+        (along,) = lengths_along(rows, 30, height)
+        (across,) = heights_across(rows, 30, height, np.array([400.0]))
         for count in range(1, 31):
             one = strip_along(figures, count, 130.0)
             other = strip_across(figures, count, 130.0, 400.0)
