@@ -43,9 +43,10 @@ class Envelope:
 
     def at(self, places: Coordinates) -> Coordinates:
         """Return the greatest height at each place; -inf beside the ring."""
-        if self._line is not None:
-            line: Coordinates = np.interp(places, *self._line, left=-np.inf, right=-np.inf)
-            return line
+        line = self._line
+        if line is not None:
+            heights: Coordinates = np.interp(places, line[0], line[1], -np.inf, -np.inf)
+            return heights
         xs, left, slope, corner = self._pieces
         index = np.searchsorted(xs[1:-1], places, side="right")
         from_left = places - xs[index]
@@ -62,9 +63,8 @@ class Envelope:
             places: from the ring's low end on, less than a period farther.
             period: how far apart the copies are.
         """
-        heights = self.at(places)
-        for copy in range(1, math.ceil((self.high - self.low) / period)):
-            heights = np.maximum(heights, self.at(places + period * copy))
+        copies = period * np.arange(math.ceil((self.high - self.low) / period))
+        heights: Coordinates = self.at(places + copies[:, None]).max(axis=0)
         return heights
 
     @cached_property

@@ -37,9 +37,81 @@ class Series:
     number: NDArray[np.int64]
 
 
-@dataclass(frozen=True, eq=False)
 class ManyRows:
-    """Patterns of rows whose units have equally many pieces; an entry of each array for each.
+    """Patterns of rows whose units have equally many pieces.
+
+    Attributes:
+        members: pieces of a unit.
+        period: of the rows of each pattern, mm.
+    """
+
+    def __init__(self, stacks: Sequence[Stack]) -> None:
+        units = {id(unit): unit for each in stacks for unit in (each.first, each.other)}
+        at = {key: number for number, key in enumerate(units)}
+        self.members = len(stacks[0].first.members)
+        self._kinds = np.array([(at[id(each.first)], at[id(each.other)]) for each in stacks])
+        self._steps = np.array(
+            [((one.dx, one.dy), (two.dx, two.dy)) for one, two in (each.steps for each in stacks)]
+        )
+        # Of each unit once: many patterns share it.
+        self._boxes = np.array([unit.boxes for unit in units.values()])
+        self._ends = np.array([(unit.bottom, unit.top) for unit in units.values()])
+        self._period = np.array([unit.period for unit in units.values()])
+        self.period = self._period[self._kinds[:, 0]]
+
+    def with_each_first(
+        self,
+        measured: Callable[..., Values],
+        heights: Values,
+        *by: Values,
+        most: Values | None = None,
+        along: bool = False,
+    ) -> tuple[Values, Values]:
+        """Return what is measured with one and with the other kind of row first.
+
+        Args:
+            measured: is given laid rows, the series of them below a height, and what it takes
+                besides.
+            heights: below which rows lie.
+            by: what ``measured`` takes besides, for each pattern.
+            most: rows that are enough.
+            along: whether only that counts how far pieces lie along their rows.
+        """
+        count, differ = len(self.period), self._differing(along=along)
+        every = np.concatenate([np.arange(count), differ])
+        kinds = np.concatenate([self._kinds, self._kinds[differ, ::-1]])
+        steps = np.concatenate([self._steps, self._steps[differ, ::-1]])
+        x, y, left, right, top = self._boxes[kinds].transpose(3, 0, 1, 2)
+        ends, period = self._ends[kinds], self.period[every]
+        laid = LaidRows(
+            x, y, left, right, top, period, steps[:, :, 0], steps[:, :, 1], ends[:, :, 0],
+            ends[:, :, 1],
+        )  # fmt: skip
+        enough = None if most is None else most[every]
+        found = laid.sliced(measured, heights[every], [each[every] for each in by], enough)
+        other = found[:count].copy()
+        other[differ] = found[count:]
+        return found[:count], other
+
+    def _differing(self, *, along: bool) -> NDArray[np.int64]:
+        """Return the patterns for which it matters which kind of row comes first.
+
+        Not of single pieces of one kind whose rows are equally far apart: across a strip they are
+        then as seen in a mirror.
+        """
+        if self.members > 1:
+            return np.arange(len(self.period))
+        same = (self._kinds[:, 0] == self._kinds[:, 1]) & (
+            self._steps[:, 0, 1] == self._steps[:, 1, 1]
+        )
+        if along:
+            same &= self._steps[:, 0, 0] == self._steps[:, 1, 0]
+        return np.flatnonzero(~same)
+
+
+@dataclass(frozen=True, eq=False)
+class LaidRows:
+    """Patterns with one kind of row first; an entry of each array for each pattern.
 
     Shape:
         Pieces' arrays: pattern, kind of row, piece of its unit. Others: pattern, kind of row.
@@ -58,61 +130,6 @@ class ManyRows:
     dy: Values
     bottoms: Values
     tops: Values
-
-    @classmethod
-    def of(cls, stacks: Sequence[Stack]) -> ManyRows:
-        """Return the patterns of stacks."""
-        boxes = np.array([(each.first.boxes, each.other.boxes) for each in stacks])
-        x, y, left, right, top = boxes.transpose(3, 0, 1, 2)
-        steps = np.array([[(step.dx, step.dy) for step in each.steps] for each in stacks])
-        ends = np.array([(each.first.ends, each.other.ends) for each in stacks])
-        period = np.array([each.first.period for each in stacks])
-        return cls(
-            x, y, left, right, top, period, steps[:, :, 0], steps[:, :, 1], ends[:, :, 0],
-            ends[:, :, 1],
-        )  # fmt: skip
-
-    def with_each_first(
-        self,
-        measured: Callable[..., Values],
-        heights: Values,
-        *by: Values,
-        most: Values | None = None,
-        along: bool = False,
-    ) -> tuple[Values, Values]:
-        """Return what is measured with one and with the other kind of row first.
-
-        Args:
-            measured: is given patterns, their rows below a height, and what it takes besides.
-            heights: below which rows lie.
-            by: what ``measured`` takes besides, for each pattern.
-            most: rows that are enough.
-            along: whether only that counts how far pieces lie along their rows.
-        """
-        count, differ = len(self.period), self._differing(along=along)
-        every = np.concatenate([np.arange(count), differ])
-        both = self._of(every)
-        for each in (both.x, both.y, both.left, both.right, both.top, both.dx, both.dy,
-                     both.bottoms, both.tops):  # fmt: skip
-            each[count:] = each[count:, ::-1].copy()
-        enough = None if most is None else most[every]
-        found = both.sliced(measured, heights[every], [each[every] for each in by], enough)
-        other = found[:count].copy()
-        other[differ] = found[count:]
-        return found[:count], other
-
-    def _differing(self, *, along: bool) -> NDArray[np.int64]:
-        """Return the patterns for which it matters which kind of row comes first.
-
-        Not of single pieces of one kind whose rows are equally far apart: across a strip they are
-        then as seen in a mirror.
-        """
-        same = np.full(len(self.period), self.x.shape[2] == 1)
-        pairs = [self.left, self.right, self.top, self.dy, *((self.dx,) if along else ())]
-        for each in pairs:
-            apart = each[:, 0] == each[:, 1]
-            same &= apart if apart.ndim == 1 else apart[:, 0]
-        return np.flatnonzero(~same)
 
     def sliced(
         self,
@@ -136,8 +153,8 @@ class ManyRows:
             found.append(measured(rows, rows.series(number[part]), *(each[part] for each in by)))
         return np.concatenate(found)
 
-    def _of(self, part: NDArray[np.int64]) -> ManyRows:
-        return ManyRows(
+    def _of(self, part: NDArray[np.int64]) -> LaidRows:
+        return LaidRows(
             self.x[part], self.y[part], self.left[part], self.right[part], self.top[part],
             self.period[part], self.dx[part], self.dy[part], self.bottoms[part], self.tops[part],
         )  # fmt: skip

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.layout.many_rows import ManyRows, Series
+from geometry.layout.many_rows import LaidRows, ManyRows, Series
 from geometry.layout.row_figures import Values
 from geometry.layout.row_laying import SLACK
 from geometry.layout.row_strips import more_rows_than_needed
@@ -34,7 +34,7 @@ def of_each(
         alike.setdefault(len(stack.first.members), []).append(at)
     found: dict[int, Any] = {}
     for these in alike.values():
-        values = measured(ManyRows.of([stacks[at] for at in these]), np.array(these))
+        values = measured(ManyRows([stacks[at] for at in these]), np.array(these))
         found |= zip(these, values.tolist() if values.ndim == 1 else values, strict=True)
     return [found[at] for at in range(len(stacks))]
 
@@ -57,7 +57,7 @@ def shortest_along(rows: ManyRows, count: int, heights: Values) -> Values:
     Infinite where not even one row fits.
     """
 
-    def measured(part: ManyRows, series: Series) -> Values:
+    def measured(part: LaidRows, series: Series) -> Values:
         period = part.period[:, None, None]
         ends = part.first_ends(series, lambda apart: (apart - SLACK) / period)
         lengths: Values = part.nth(ends, series, np.array([count]))[:, :, 0].min(axis=1)
@@ -73,7 +73,7 @@ def lowest_across(rows: ManyRows, count: int, widths: Values, max_heights: Value
     Infinite where that takes more than the greatest height.
     """
 
-    def measured(part: ManyRows, series: Series, width: Values) -> Values:
+    def measured(part: LaidRows, series: Series, width: Values) -> Values:
         sums, tops = part.held_up_to(series, width)
         enough = sums >= count
         at = enough.argmax(axis=1)
@@ -81,7 +81,7 @@ def lowest_across(rows: ManyRows, count: int, widths: Values, max_heights: Value
         lowest: Values = np.where(enough[:, -1], tops[every, at], np.inf)
         return lowest
 
-    most = more_rows_than_needed(rows.x.shape[2], rows.period, count, widths)
+    most = more_rows_than_needed(rows.members, rows.period, count, widths)
     one, other = rows.with_each_first(measured, max_heights, widths, most=most)
     return np.where(other < one - SLACK, other, one)
 
@@ -94,7 +94,7 @@ def lengths_along(rows: ManyRows, most: int, heights: Values) -> Values:
     """
     counts = np.arange(1, most + 1)
 
-    def measured(part: ManyRows, series: Series) -> Values:
+    def measured(part: LaidRows, series: Series) -> Values:
         period = part.period[:, None, None]
         ends = part.first_ends(series, lambda apart: apart / period - _ROUNDING)
         lengths: Values = part.nth(ends, series, counts).min(axis=1)
@@ -112,7 +112,7 @@ def heights_across(rows: ManyRows, most: int, widths: Values, max_heights: Value
     """
     counts = np.arange(1, most + 1)
 
-    def measured(part: ManyRows, series: Series, width: Values) -> Values:
+    def measured(part: LaidRows, series: Series, width: Values) -> Values:
         sums, tops = part.held_up_to(series, width)
         found = np.full((len(sums), most), np.inf)
         for at, (each, ends) in enumerate(zip(sums, tops, strict=True)):
@@ -126,7 +126,7 @@ def heights_across(rows: ManyRows, most: int, widths: Values, max_heights: Value
 def pieces_held(rows: ManyRows, widths: Values, heights: Values) -> NDArray[np.int64]:
     """Return how many pieces of each pattern ``lay`` lays in a width and height."""
 
-    def measured(part: ManyRows, series: Series, width: Values) -> Values:
+    def measured(part: LaidRows, series: Series, width: Values) -> Values:
         most: Values = part.held(series, width).sum(axis=2).max(axis=1)
         return most
 

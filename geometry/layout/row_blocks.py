@@ -112,7 +112,7 @@ class RowBlocks:
         lengths = np.array(_lengths(ways, room, most) if singly is None else singly)
         self._way = np.round(lengths, 6).argmin(axis=0)
         self._single = lengths.min(axis=0)
-        self.lengths, self._first = side_by_side(self._single, self._single, gap)
+        self.lengths, self._first = side_by_side(self._single, gap)
 
     @property
     def side(self) -> float:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import cmath
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import islice
 
+import numpy as np
+from numpy.typing import NDArray
+
 from geometry.layout.effort import Effort
 from geometry.layout.fit import candidate_turns
-from geometry.layout.holding_polygons import turned
 from geometry.layout.item import Item
 from geometry.layout.row_units import Unit, UnitShape, units_of
 from geometry.layout.rows import Stack, stacks
@@ -61,19 +64,19 @@ def _alike(outline: Outline, turn: float, other: float) -> bool:
     """Return whether two turns of an outline look the same, but for half a turn."""
     if turn == other:
         return True
-    here, there = turned(outline, turn), turned(outline, other)
     scale = 1e-6 * max(1.0, outline.bounds.width)
-    if not outline.has_arcs and (
-        abs(here.bounds.width - there.bounds.width) > 4.0 * scale
-        or abs(here.bounds.height - there.bounds.height) > 4.0 * scale
-    ):
-        return False
-    one, two = here.vertices, there.vertices
-    half = turned(outline, other + 180.0).vertices
+    corners = _corners(outline)
+    here = corners * cmath.rect(1.0, math.radians(turn - other))
     return any(
-        all(min(abs(v.x - w.x) + abs(v.y - w.y) for w in candidate) < scale for v in one)
-        for candidate in (two, half)
+        bool((np.abs(here[:, None] - there).min(axis=1) < scale).all())
+        for there in (corners, -corners)
     )
+
+
+@lru_cache(maxsize=64)
+def _corners(outline: Outline) -> NDArray[np.complex128]:
+    """Return the vertices of an outline as x + y i."""
+    return np.array([complex(vertex.x, vertex.y) for vertex in outline.vertices])
 
 
 @lru_cache(maxsize=64)

@@ -55,11 +55,6 @@ class Unit:
             for each, box in ((member, member.outline.bounds) for member in self.members)
         )
 
-    @property
-    def ends(self) -> tuple[float, float]:
-        """Lowest and highest y of the unit."""
-        return self.bottom, self.top
-
     @cached_property
     def bottom(self) -> float:
         """Lowest y of the unit."""
@@ -109,17 +104,17 @@ class UnitShape:
 
     def above(self, first: float, second: float) -> Envelope:
         """Return how high an outline at one turn stands above itself at another, by x."""
-        key = (first % 360.0, second % 360.0)
-        if key not in self._above:
-            self._above[key] = Envelope.above(self.ring(first, second))
-        return self._above[key]
+        found = self._above.get((first, second))
+        if found is None:
+            found = self._above[first, second] = Envelope.above(self.ring(first, second))
+        return found
 
     def right_of(self, first: float, second: float) -> Envelope:
         """Return how far right of itself an outline at another turn stands, by y."""
-        key = (first % 360.0, second % 360.0)
-        if key not in self._right:
-            self._right[key] = Envelope.right_of(self.ring(first, second))
-        return self._right[key]
+        found = self._right.get((first, second))
+        if found is None:
+            found = self._right[first, second] = Envelope.right_of(self.ring(first, second))
+        return found
 
     def at(self, turn_deg: float, x: float = 0.0, y: float = 0.0) -> UnitMember:
         """Return a member of this shape."""

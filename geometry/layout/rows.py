@@ -126,9 +126,12 @@ def _steps(
 
 
 def _stack(shape: UnitShape, unit: Unit, other: Unit, there: float, back: float | None) -> Stack:
-    up = float(_clearance(shape, unit, other, np.array([there]))[0])
     ret = -there if back is None else back
-    down = float(_clearance(shape, other, unit, np.array([ret]))[0])
+    if other is unit:
+        up, down = _clearance(shape, unit, unit, np.array([there, ret])).tolist()
+    else:
+        up = float(_clearance(shape, unit, other, np.array([there]))[0])
+        down = float(_clearance(shape, other, unit, np.array([ret]))[0])
     return _steps(shape, unit, other, (there, up), (back, down))
 
 
@@ -159,16 +162,20 @@ def _moves_along(shape: UnitShape, below: Unit, above: Unit, step: float) -> boo
 
 
 def _stands(stack: Stack) -> bool:
-    for start, below in enumerate((stack.first, stack.other)):
-        dx = dy = 0.0
-        for far in range(3):
-            step = stack.steps[(start + far) % 2]
-            dx, dy = dx + step.dx, dy + step.dy
-            need = _clearance(stack.shape, below, step.unit, np.array([dx]))[0]
-            # The next row was drawn closer than its polygon allows where it has arcs.
-            slack = _ROUNDING if far or stack.shape.exact else 4.0 * HOLLOW_STAND_OFF
-            if need > dy + slack:
-                return False
+    """Return whether rows one, two and three steps apart keep clear of each other."""
+    for below, start in ((stack.first, 0), (stack.other, 1)):
+        following = [stack.steps[(start + far) % 2] for far in range(3)]
+        along = np.array([step.dx for step in following]).cumsum()
+        up = np.array([step.dy for step in following]).cumsum()
+        # The next row was drawn closer than its polygon allows where it has arcs.
+        slack = np.full(3, _ROUNDING)
+        slack[0] = _ROUNDING if stack.shape.exact else 4.0 * HOLLOW_STAND_OFF
+        # The last of them is of the same kind as the next one.
+        need = np.empty(3)
+        need[::2] = _clearance(stack.shape, below, following[0].unit, along[::2])
+        need[1:2] = _clearance(stack.shape, below, following[1].unit, along[1:2])
+        if (need > up + slack).any():
+            return False
     return True
 
 
@@ -182,14 +189,14 @@ def _turned_unit(shape: UnitShape, unit: Unit) -> Unit:
 def _clearance(shape: UnitShape, below: Unit, upper: Unit, offsets: Coordinates) -> Coordinates:
     """Return, for each offset along x, the least height of a row above another."""
     period = below.period
-    best = np.full(1, -np.inf)
+    best: Coordinates | None = None
     for first in below.members:
         for second in upper.members:
             above = shape.above(first.turn_deg, second.turn_deg)
             base = (offsets + (second.x - first.x - above.low)) % period + above.low
             reach = above.highest(base, period) + (first.y - second.y)
-            best = np.maximum(best, reach)
-    return best
+            best = reach if best is None else np.maximum(best, reach)
+    return np.full(offsets.shape, -np.inf) if best is None else best
 
 
 def _closest(shape: UnitShape, below: Unit, above: Unit) -> list[float]:

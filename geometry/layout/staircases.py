@@ -8,17 +8,18 @@ from numpy.typing import NDArray
 from geometry.layout.row_figures import Values
 
 
-def side_by_side(one: Values, other: Values, gap: float) -> tuple[Values, NDArray[np.int64]]:
+def side_by_side(lengths: Values, gap: float) -> tuple[Values, NDArray[np.int64]]:
     """Return the least lengths of two strips one after the other, and the first one's pieces.
 
     Shape:
         One entry for each number of pieces in both.
     """
-    best, first = one.copy(), np.arange(len(one), dtype=np.int64)
-    for count in range(len(one)):
+    best, first = lengths.copy(), np.arange(len(lengths), dtype=np.int64)
+    # With more than half of the pieces the first strip is what the second was before.
+    for count in range(1, len(lengths) // 2 + 1):
         # The gap lies between two strips that both hold something.
-        length = other[1 : len(one) - count] + (one[count] + (gap if count else 0.0))
-        at = np.arange(count + 1, len(one))
+        length = lengths[count : len(lengths) - count] + (lengths[count] + gap)
+        at = np.arange(2 * count, len(lengths))
         better = length < best[at] - _SAME
         best[at[better]], first[at[better]] = length[better], count
     return best, first

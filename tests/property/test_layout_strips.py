@@ -51,7 +51,7 @@ def test_many_patterns_are_measured_as_one_by_one(kind: str) -> None:
     for stacks in alike.values():
         count = int(draw.integers(1, 51))
         sizes = draw.uniform(60.0, 300.0, (2, len(stacks)))
-        rows = ManyRows.of(stacks)
+        rows = ManyRows(stacks)
         lengths, heights = shortest_along(rows, count, sizes[0]), lowest_across(rows, count, *sizes)
         held = pieces_held(rows, *sizes)
         for at, (stack, width, height) in enumerate(zip(stacks, *sizes.tolist(), strict=True)):
@@ -65,7 +65,7 @@ def test_many_patterns_are_measured_as_one_by_one(kind: str) -> None:
 
 def test_many_patterns_take_little_memory_at_a_time(monkeypatch: pytest.MonkeyPatch) -> None:
     stacks = [stack for found in patterns("hexagon", 1.0) for stack in found.stacks]
-    rows, sizes = ManyRows.of(stacks), np.full((2, len(stacks)), 250.0)
+    rows, sizes = ManyRows(stacks), np.full((2, len(stacks)), 250.0)
     whole = lowest_across(rows, 20, *sizes).tolist(), pieces_held(rows, *sizes).tolist()
     monkeypatch.setattr(many_rows, "_MOST_TOGETHER", 1)
     assert (lowest_across(rows, 20, *sizes).tolist(), pieces_held(rows, *sizes).tolist()) == whole

@@ -153,7 +153,7 @@ def test_a_staircase_has_every_strip(kind: str) -> None:
     item = Item("A", build(kind, {"side": 20.0}), 30)
     for stack in patterns_of(shape_of(item.outline, 1.0), item, 0.0).stacks[:6]:
         figures: Figures = stack.figures
-        rows, height = ManyRows.of([stack]), np.array([130.0])
+        rows, height = ManyRows([stack]), np.array([130.0])
         (along,) = lengths_along(rows, 30, height)
         (across,) = heights_across(rows, 30, height, np.array([400.0]))
         for count in range(1, 31):
@@ -166,7 +166,7 @@ def test_a_staircase_has_every_strip(kind: str) -> None:
 def test_two_strips_side_by_side() -> None:
     # derived: one piece takes 5, two 8, three 12; a gap of 1 between strips: 1 + 2 are 14, 12 alone
     lengths = np.array([0.0, 5.0, 8.0, 12.0, 20.0])
-    best, first = side_by_side(lengths, lengths, 1.0)
+    best, first = side_by_side(lengths, 1.0)
     assert best.tolist() == [0.0, 5.0, 8.0, 12.0, 17.0]
     assert int(first[4]) == 2
 
