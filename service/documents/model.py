@@ -53,11 +53,15 @@ class BagItem:
 
 @dataclass(frozen=True)
 class SheetStop:
-    """One stop of a load; ``angle_deg``, if any, is drawn as a dial."""
+    """One stop of a load; ``angle_deg``, if any, is drawn as a dial.
+
+    ``times`` has a box to tick for each, if there are any.
+    """
 
     reason: str
     message: str
     angle_deg: float | None
+    times: int = 0
 
     @property
     def is_inside(self) -> bool:
@@ -69,7 +73,7 @@ class SheetStop:
 class SheetGround:
     """What a load lies on: bed, work area, the sheet where it has a place, a print's motifs.
 
-    ``marks_corner`` says that the sheet's lower left corner is on the bed and is marked.
+    ``marks_corner`` says that the lower left corner of the sheet or roll is on the bed and marked.
     """
 
     bed: Bed

@@ -220,7 +220,10 @@ def _stops(load: SheetLoad, width: float) -> Flowable:
         if each.angle_deg is None
     ]
     return MeasuredTable(
-        [[_box(load, number), *_stop(each)] for number, each in enumerate(load.stops, start=1)],
+        [
+            [_box(load, number), *_stop(each, width - 20)]
+            for number, each in enumerate(load.stops, start=1)
+        ],
         colWidths=[20, 40, width - 60],
         style=TableStyle([*PLAIN.getCommands(), *spans]),
         hAlign="LEFT",
@@ -234,7 +237,9 @@ def _box(load: SheetLoad, step: int = 0) -> Flowable:
     return paragraph(f"{step}." if step else "", BOLD_BODY)
 
 
-def _stop(stop: SheetStop) -> list[Flowable | str]:
+def _stop(stop: SheetStop, width: float) -> list[Flowable | list[Flowable] | str]:
+    if boxes := tally(stop.times):
+        return [[paragraph(stop.message, BODY), TickBoxGroups(boxes, width)], ""]
     if stop.angle_deg is None:
         return [paragraph(stop.message, BIG if stop.is_inside else BODY), ""]
     return [SketchDrawing(dial_sketch(stop.angle_deg)), paragraph(stop.message, BIG)]

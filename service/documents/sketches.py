@@ -83,8 +83,8 @@ def _grounds(ground: SheetGround) -> Iterator[Shape]:
         yield Shape((each,), looks.KEPT_FREE)
     for each in bed.keep_outs:
         yield Shape((each,), looks.KEEP_OUT)
-    if ground.sheet is not None and ground.marks_corner:
-        left, bottom, right, top = ground.sheet.bounds
+    if ground.marks_corner:
+        left, bottom, right, top = (ground.sheet or bed.edge).bounds
         arm = min(10.0, (right - left) / 4.0, (top - bottom) / 4.0)
         corner = [(left, bottom + arm), (left, bottom), (left + arm, bottom)]
         yield Shape((Chain.of(corner),), looks.CORNER)

@@ -88,6 +88,8 @@ def _load(run: SheetRun, load: SheetLoad) -> Iterator[str]:
     yield from (_item(line) for line in warning_lines(load))
     for stop in load.stops:
         yield _item(f"[ ] {stop.message}")
+        for group in tally(stop.times):
+            yield f"    {'[ ] ' * group}".rstrip()
     yield from (_item(line) for line in rest_lines(load))
 
 

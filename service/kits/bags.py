@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from service.answers.runs import PieceTotalAnswer
 from service.documents.model import BagItem, SheetPiece
@@ -43,32 +43,64 @@ def bag_items(kit: Kit, pieces: Mapping[str, SheetPiece]) -> tuple[BagItem, ...]
 def sorting(kit: Kit, run: Run, totals: Mapping[str, PieceTotalAnswer]) -> tuple[str, ...]:
     """Return how to sort what a run has cut: by piece, and into bags."""
     lines: list[str] = []
+    groups = _alike(kit, run)
+    if run.copies == 1:
+        lines += [
+            _("{pieces} are alike: lay them on one heap, and count from it.", pieces=_listed(names))
+            for names in groups
+        ]
+    else:
+        lines += [_alike_line(run, names, totals) for names in groups]
+    together = {name for names in groups for name in names}
     for first in run.quantities:
-        if run.copies > 1:
-            names = _names(run, first)
-            total = sum(run.portions[name].total for name in names)
-            lines.append(_bag_line(run, first, total, totals[first]))
+        if run.copies > 1 and first not in together:
+            lines.append(_bag_line(run, first, _total(run, first), totals[first]))
         lines.extend(_heap_lines(run, first))
     if run.copies == 1:
         lines.append(_one_bag_each(run, totals))
         lines.extend(_of_a_set(run))
-    return (*_alike(kit, run), *lines)
+    return tuple(lines)
 
 
-def _alike(kit: Kit, run: Run) -> Iterator[str]:
-    """Yield which heaps nobody can tell apart although each is cut for itself."""
+def alike_notes(kit: Kit, run: Run, pieces: Collection[str]) -> Iterator[str]:
+    """Yield which pieces of a load are laid on one heap, because nobody can tell them apart."""
+    for names in _alike(kit, run):
+        if not set(names).isdisjoint(pieces):
+            yield _("{pieces} are alike: lay them on one heap.", pieces=_listed(names))
+
+
+def _alike_line(run: Run, names: tuple[str, ...], totals: Mapping[str, PieceTotalAnswer]) -> str:
+    """Return what each bag takes from a heap of pieces that nobody can tell apart."""
+    total = sum(_total(run, first) for first in names)
+    shares = ", ".join(
+        _share(name, run.portions[name]) for first in names for name in _names(run, first)
+    )
+    line = _(
+        "{pieces} are alike: lay them on one heap. Count {total} from it into each of {bags} bags "
+        "({all} in all): {shares}.",
+        pieces=_listed(names),
+        total=total,
+        bags=run.copies,
+        all=f"{total * run.copies:,}",
+        shares=shares,
+    )
+    return _with_rest(line, sum(totals[first].made for first in names) - total * run.copies)
+
+
+def _total(run: Run, first: str) -> int:
+    """Return how many of a heap each copy of a kit takes."""
+    return sum(run.portions[name].total for name in _names(run, first))
+
+
+def _alike(kit: Kit, run: Run) -> list[tuple[str, ...]]:
+    """Return which heaps nobody can tell apart although each is cut for itself."""
     alike: dict[str, list[str]] = {}
     for piece in run.quantities:
         first = next(
             (one for one in alike if are_alike(run, kit.pieces[one], kit.pieces[piece])), piece
         )
         alike.setdefault(first, []).append(piece)
-    for names in alike.values():
-        if len(names) > 1:
-            yield _(
-                "{pieces} are alike: lay them on one heap, and count from it.",
-                pieces=_listed(tuple(names)),
-            )
+    return [tuple(names) for names in alike.values() if len(names) > 1]
 
 
 def _of_a_set(run: Run) -> Iterator[str]:
@@ -179,7 +211,11 @@ def _bag_line(run: Run, first: str, total: int, row: PieceTotalAnswer) -> str:
         bags=run.copies,
         all=f"{total * run.copies:,}",
     )
-    over = row.made - total * run.copies
+    return _with_rest(line, row.made - total * run.copies)
+
+
+def _with_rest(line: str, over: int) -> str:
+    """Return a line with what is left over or missing."""
     if over < 0:
         missing = ngettext("{n} is missing.", "{n} are missing.", -over)
         return f"{line} {missing}"

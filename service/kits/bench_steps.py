@@ -99,7 +99,7 @@ def load_steps(run: Run, load: PlannedLoad, halt: Halt) -> Iterator[SheetStop]:
     plan, inside = load.planned.plan, inside_stops(load)
     apart = _apart(run, load) if inside else ()
     if run.layers > 1 and kind_of(run.cutter.tool).is_beam:
-        yield SheetStop("check", _stack_leave(run), None)
+        yield SheetStop("check", _stack_leave(run), None, load.load.repeats * run.layers)
     for stop in plan.stops:
         if stop in inside:
             files = _file_words(run, load, stop.before_stroke, apart) if apart else ""
@@ -238,7 +238,8 @@ def halt_warnings(halts: Iterable[Halt]) -> Iterator[str]:
             "manual lets you work on the head while it is paused; a machine that is switched off "
             "or cancelled loses its place. A stroke is one line from its start to its end, however "
             "many stabs it takes: its number stands beside its start in the picture, where there "
-            "is room, and a large dot where the last one before a pause ends."
+            "is room. The number of the last one before a pause is white on dark, beside the large "
+            "dot where that stroke ends."
         )
 
 

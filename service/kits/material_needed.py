@@ -16,7 +16,7 @@ from service.requests.runs import Run
 from service.runs.frames import grip_mm, gripped_box, ruler_mark_mm
 from service.runs.loads import PlannedRun
 from service.runs.printing import home_paper, is_printed, printer_paper
-from service.runs.sheet_position import bed_word, has_place, work_box
+from service.runs.sheet_position import bed_word, has_place, trimmed, work_box
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.texts import ngettext
@@ -121,7 +121,7 @@ def _sheets(planned: PlannedRun, paper: str, units: BenchUnits) -> str:
     name = run.material.name if run.material.is_named else _("material")
     what = (
         ngettext("{n} sheet of {material}", "{n} sheets of {material}", count, material=name)
-        if run.material.kind in _SHEETS or has_place(run)
+        if run.material.kind in _SHEETS or (has_place(run) and run.material.kind not in CLOTH)
         else ngettext("{n} piece of {material}", "{n} pieces of {material}", count, material=name)
     )
     size = _paper_words(paper, name, units) if paper else _size(planned, units, count)
@@ -171,6 +171,9 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
     if run.sheet is not None and has_place(run):
         size = units.size(run.sheet.box)
         across = abs(run.sheet.width - run.sheet.height) > ruler_mark_mm("mm")
+        if (rest := trimmed(run)) is not None:
+            size = _("{size}, trimmed to {rest}", size=size, rest=units.size(rest.box))
+            across = True
         return _("{size} (across x up the picture)", size=size) if across else size
     kind = kind_of(run.cutter.tool)
     box = material_box(planned, units.first)

@@ -16,6 +16,7 @@ from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetRest
 from service.documents.page_edges import page_note
 from service.documents.pictures.inside import grain_arrow
 from service.documents.wording import choice
+from service.kits.bags import alike_notes
 from service.kits.bench_steps import (
     Halt,
     halt_notes,
@@ -80,7 +81,11 @@ def sheet_load(
         warnings=warnings,
         is_choice=len(read_formats(on)) > 1,
         given_by=tuple(_given_by(planned, load, row)),
-        notes=(*page_note(pages), *_notes(halt, on, load)),
+        notes=(
+            *page_note(pages),
+            *alike_notes(kit, planned.run, row.pieces),
+            *_notes(halt, on, load),
+        ),
         strokes=load.planned.plan.strokes if counts else (),
         pauses=tuple(each.before_stroke for each in inside_stops(load)) if counts else (),
         turn_with=partners(planned.loads).get(load.number),
@@ -158,10 +163,8 @@ def _ground(on: Run) -> SheetGround:
         on.area,
         sheet,
         _motifs(on),
-        marks_corner=sheet is not None
-        and is_seen
-        and on.sheet is not None
-        and not on.sheet.outline,
+        marks_corner=on.from_roll
+        or (sheet is not None and is_seen and on.sheet is not None and not on.sheet.outline),
     )
 
 

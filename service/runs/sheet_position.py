@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from geometry import polygons
@@ -17,6 +18,7 @@ from service.requests.sheets import Sheet
 from service.runs.frames import grip_warnings, is_centred, past_sides
 from service.runs.motifs import first_motif_words
 from service.runs.notices import curable, hundredths
+from service.runs.printing import is_printed
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools import kind_of
@@ -32,6 +34,8 @@ _PAST: Final = (
 )
 #: A difference of lengths that is rounding, mm.
 _ROUNDING: Final = 1.0e-6
+#: Marks of a ruler to which a sheet is laid, mm. Common practice, no source.
+_MARK_MM: Final = {"in": lengths.MM_PER_INCH / 16.0}
 
 
 def bed_word(run: Run) -> str:
@@ -62,8 +66,38 @@ def corner_words(run: Run) -> str:
 def position_words(run: Run, units: str) -> str:
     """Return where the sheet's lower left corner lies, to follow "its lower left corner"."""
     assert run.sheet is not None  # noqa: S101 - asked only of runs whose sheet has a place
+    return _position(run, run.sheet, units)
+
+
+def trimmed(run: Run) -> Sheet | None:
+    """Return what of a run's sheet is loaded if the rest is trimmed off: a lid closes over it."""
+    bed, sheet = run.cutter.bed, run.sheet
+    if sheet is None or sheet.outline is not None or not has_place(run):
+        return None
+    if not kind_of(run.cutter.tool).is_beam or max(past_sides(bed, sheet)) <= _ROUNDING:
+        return None
+    x, y = max(0.0, sheet.x), max(0.0, sheet.y)
+    right, top = min(sheet.x + sheet.width, bed.width), min(sheet.y + sheet.height, bed.height)
+    return replace(sheet, x=x, y=y, width=right - x, height=top - y)
+
+
+def near_edge_mm(run: Run, units: str) -> float | None:
+    """Return within which mark of a ruler pieces come to the edge of a sheet that is laid by hand.
+
+    None where they stay farther away. Cloth in a frame or on a die reaches past all pieces, and a
+    printer lays paper by itself.
+    """
+    kind, mark = kind_of(run.cutter.tool), _MARK_MM.get(units, 1.0)
+    if run.sheet is None or not has_place(run) or is_centred(run):
+        return None
+    if kind.is_pressed or is_printed(run) or _is_inside(run, run.sheet, mark + 2.0 * _ROUNDING):
+        return None
+    return mark if run.sheet.clearance <= mark else None
+
+
+def _position(run: Run, sheet: Sheet, units: str) -> str:
     bed = _(bed_word(run))
-    x, y = run.sheet.x, run.sheet.y
+    x, y = sheet.x, sheet.y
     if max(abs(x), abs(y)) < _ROUNDING:
         return _("on the {bed}'s lower left corner", bed=bed)
     if abs(x - y) < _ROUNDING and x > 0.0:
@@ -88,7 +122,7 @@ def loading_of(run: Run, units: str, *, wrong_side_up: bool = False) -> str:
     name = run.material.name if run.material.is_named else _("the material")
     stacked = "".join(f", {words}" for words in _stacked(run, wrong_side_up=wrong_side_up))
     motif = f", {words}" if run.anchors and (words := first_motif_words(run, units)) else ""
-    place = f", {_place_words(run, units)}" if has_place(run) else ""
+    place = f", {words}" if (words := _place_words(run, units)) else ""
     is_loaded = run.from_roll or (place and not is_centred(run))
     how = _LOAD if is_loaded else kind_of(run.cutter.tool).loading_words
     return _(how, what=f"{name}{stacked}{place}{motif}")
@@ -96,9 +130,37 @@ def loading_of(run: Run, units: str, *, wrong_side_up: bool = False) -> str:
 
 def _place_words(run: Run, units: str) -> str:
     """Return where a run's sheet is put; cloth over a frame's opening is not measured out."""
+    if run.from_roll and run.material.kind in CLOTH:
+        return _(
+            "its end at the left and its lower selvedge below, their corner at the machine's zero "
+            "corner"
+        )
+    if run.from_roll:
+        return _(
+            "its end at the left and its lower edge below, their corner at the machine's zero "
+            "corner"
+        )
+    if not has_place(run):
+        return ""
     if is_centred(run):
         return _("centred over the opening")
-    return f"{corner_words(run)} {position_words(run, units)}"
+    if (rest := trimmed(run)) is not None:
+        sides = (lengths.format_length(each, units) for each in (rest.width, rest.height))
+        size = " x ".join(sides)
+        return _(
+            "trimmed to {size} (across x up the picture), {place}",
+            size=size,
+            place=_corner_at(run, _position(run, rest, units), units),
+        )
+    return _corner_at(run, position_words(run, units), units)
+
+
+def _corner_at(run: Run, position: str, units: str) -> str:
+    """Return where the sheet's corner is put, exactly where pieces come near the edges."""
+    corner = corner_words(run)
+    if near_edge_mm(run, units) is None:
+        return f"{corner} {position}"
+    return _("{corner} exactly {position}", corner=corner, position=position)
 
 
 def _stacked(run: Run, *, wrong_side_up: bool) -> Iterator[str]:

@@ -80,7 +80,9 @@ def test_the_bench_reads_no_names_of_members(studio: Studio) -> None:
         "tool": {"kind": "indexed_blade", "positions_deg": [0, 90], "blade_width": "0.8"},
         "bed": {"shape": "ellipse", "width": "200", "height": "150"},
     }
-    kit = studio.kit(square("mm", "40", cutter, formats=["hpgl"]))
+    body = square("mm", "40", cutter, formats=["hpgl"])
+    body["runs"][0]["one_file_per"] = "load"
+    kit = studio.kit(body)
     assert "one_file_per" in kit.warnings
     assert kit.sheet.says("one file per blade angle")
     assert "one_file_per" not in kit.sheet.text

@@ -51,7 +51,7 @@ def test_cloth_is_pressed_and_trimmed_before_it_is_cut_to_size() -> None:
     """Starching shrinks cloth and a selvedge is no cloth to cut: common practice, no source."""
     _, text = sheet()
     assert in_order(
-        text, "Prepare", "starch", "cut the selvedges off", "Get ready 1 sheet of sail cotton",
+        text, "Prepare", "starch", "cut the selvedges off", "Get ready 1 piece of sail cotton",
         "a spare piece for the test", "Lay it right side up", "Test cut", "one S", "within 0.5 mm",
     )  # fmt: skip
     assert "Mark the lengthwise grain" not in text

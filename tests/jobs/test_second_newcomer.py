@@ -84,11 +84,80 @@ def test_a_die_s_time_says_what_it_counts_and_nicks_are_not_bridges() -> None:
 
 
 def test_equal_patches_of_one_cloth_are_one_heap() -> None:
-    """B and C are the same square with the same allowance, of the same cloth; A is of another."""
-    _, pages = _kit("07")
-    assert "B and C are alike: lay them on one heap, and count from it." in " ".join(pages)
+    """B and C are the same square with the same allowance, of the same cloth; A is of another.
+
+    Each of 24 bags takes 8 + 1 of B and 5 + 1 of C, 15 from the heap: 360 in all, 216 + 144. Each
+    load says so as well, before anything is lifted off.
+    """
+    found, pages = _kit("07")
+    text = " ".join(pages)
+    assert in_order(
+        text, "B and C are alike: lay them on one heap. Count 15 from it into each of 24 bags",
+        "(360 in all): 9 (8 and 1 spare) for B, 6 (5 and 1 spare) for C.",
+    )  # fmt: skip
+    assert "9 of B into each" not in text
+    for load in found.runs[-1].loads:
+        assert "B and C are alike: lay them on one heap." in load.notes
     _, pages = _kit("04")
     assert "are alike" not in " ".join(pages)
+
+
+def test_a_stack_s_single_layers_have_a_box_each() -> None:
+    """Three loads of four layers, each cut once: without leave for a stack, four boxes each."""
+    found, _ = _kit("07")
+    leaves = [each for load in found.runs[-1].loads for each in load.stops if each.times]
+    assert [each.times for each in leaves] == [4, 4, 4]
+    assert all("one layer at a time" in each.message for each in leaves)
+    # The boxes of the 19 loads of card end with four as well.
+    assert run_sheet_text(found).count("    [ ] [ ] [ ] [ ]\n") == 3 + 1
+    assert not any(each.times for load in _loads(_kit("06")[0])[:2] for each in load.stops)
+
+
+def test_a_sheet_past_a_laser_s_bed_is_loaded_trimmed_and_exactly() -> None:
+    """A sheet of 297 x 420 mm begins 0 mm above the lower edge of a bed 400 mm deep: 20 mm go.
+
+    Pieces keep 1 mm from the sheet's edge, so that it is laid exactly.
+    """
+    found, pages = _kit("01")
+    (load,) = _loads(found)
+    assert load.stops[0].message == (
+        "Load white card 160 g, trimmed to 297 mm x 400 mm (across x up the picture), its lower "
+        "left corner exactly 5 mm from the bed's left edge and on its lower edge."
+    )
+    assert "297 x 420 mm, trimmed to 297 x 400 mm" in pages[0]
+    # On a mat with 1/4 in kept free, no piece of a sheet as large as the mat comes near its edge.
+    stops = [load.stops[0].message for load in _kit("03")[0].runs[1].loads]
+    assert not any("exactly" in each for each in stops)
+
+
+@pytest.mark.parametrize("start", ["05", "07"])
+def test_a_roll_s_end_and_selvedge_have_a_place_in_words_and_in_the_picture(start: str) -> None:
+    found, pages = _kit(start)
+    rolls = [load for load in _loads(found) if load.ground.sheet is None]
+    assert len(rolls) == 1
+    assert (
+        rolls[0]
+        .stops[0]
+        .message.endswith(
+            "its end at the left and its lower selvedge below, their corner at the machine's zero "
+            "corner."
+        )
+    )
+    drawn = load_sketch(rolls[0], "", (90.0, 110.0)).sketch
+    (corner,) = (shape for shape in drawn.ground if shape.look == looks.CORNER)
+    left, bottom, *_ = corner.paths[0].bounds
+    assert (left, bottom) == (0.0, 0.0)
+    assert "the material's lower left corner" in pages[0]
+
+
+def test_sizes_of_pieces_and_of_the_test_are_rounded_alike() -> None:
+    """In 1/32 in: a hexagon of side 1 in is 1.7321 in across, 1 23/32 (1.7188), not 1 3/4.
+
+    With 1/4 in all round it is 2.2321 in: 2 7/32 (2.2188) for both, as the test cut says.
+    """
+    _, pages = _kit("03")
+    assert "Patch about 2 9/16 x 2 7/32 in, exactly" in " ".join(pages)
+    assert "2 9/16 x 2 7/32 in." in " ".join(pages)
 
 
 def test_joined_pages_are_drawn_and_numbered_as_the_file_has_them() -> None:

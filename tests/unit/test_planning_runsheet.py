@@ -230,7 +230,7 @@ def test_counts_and_sizes_are_told_in_fractions_and_exactly() -> None:
     reader = pypdf.PdfReader(io.BytesIO(printed(both)["run-sheet.pdf"]))
     flat = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
     # derived: 1 in hexagon with 1/4 in: 2.57735 across corners, 2.232051 across flats
-    assert "about 2 9/16 x 2 1/4 in, exactly 2.5774 x 2.2321 in" in flat
+    assert "about 2 9/16 x 2 7/32 in, exactly 2.5774 x 2.2321 in" in flat
     assert "Template 2 x 2 in" in flat
     assert "A 84" in flat
 

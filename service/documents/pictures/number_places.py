@@ -14,6 +14,7 @@ from geometry import polygons
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance, heading
 from geometry.model.segments import Bounds
+from geometry.toolpath.order import last_point
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 
@@ -59,7 +60,8 @@ def placed_numbers(
         letter: height of letters, mm.
         lines: whatever is drawn in the picture, as polylines.
         urgent: indices of those that are placed before all others.
-        grounded: those that come even before them, and always have a place.
+        grounded: those that come even before them, always have a place, and stand where their
+            strokes end.
     """
     always = frozenset[int]() if grounded is None else frozenset(grounded.at)
     order = sorted(
@@ -95,7 +97,7 @@ class GroundedNumbers:
 
 @dataclass(frozen=True)
 class _Wish:
-    """A number, where its stroke starts, and the way into the piece, radians.
+    """A number, where its stroke starts or ends, and the way into the piece, radians.
 
     ``on`` is stated for one that may stand over lines.
     """
@@ -121,7 +123,8 @@ def _wish(
     is_urgent: bool,
     on: GroundedNumbers | None,
 ) -> _Wish:
-    start = stroke.vertices[0].point
+    # A pause is where a stroke ends, as its dot is.
+    start = stroke.vertices[0].point if on is None else last_point(stroke)
     into = stroke.segments[0].start_heading + math.pi / 4.0
     if stroke.placement is not None and distance(start, middles[stroke.placement]) > 0.0:
         into = heading(start, middles[stroke.placement])

@@ -54,7 +54,7 @@ class Sample:
 _ENTRIES = {
     Shown.BED: (looks.BED, _later("what the material lies on")),
     Shown.SHEET: (looks.SHEET, _later("your sheet of material")),
-    Shown.CORNER: (looks.CORNER, _later("lower left corner of the sheet")),
+    Shown.CORNER: (looks.CORNER, _later("the material's lower left corner")),
     Shown.REACH: (looks.REACH, _later("the tool stays inside this line")),
     Shown.AREA: (looks.AREA.outline, _later("pieces stay inside this line")),
     Shown.KEEP_OUT: (looks.KEEP_OUT, _later("keep clear")),
