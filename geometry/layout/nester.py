@@ -114,7 +114,7 @@ def explored(
     kinds, wanted = {item.piece: item for item in items}, {x.piece: x.quantity for x in items}
     count = sum(wanted.values())
     budget.spend(_STEPS_TO_START)
-    asked = _question(kinds, wanted, room, gap, seed, math.inf)
+    asked = {**_question(kinds, wanted, room, gap, seed, math.inf), "compressed": True}
     found: list[list[Placed]] = []
     ends = budget.left - steps
     with budget.nester(asked, budget.is_cut) as lines:
@@ -182,6 +182,7 @@ def _question(
         "seed": seed,
         "seconds": _LONGEST,
         "enough": min(enough, 1e30),
+        "compressed": False,
     }
 
 

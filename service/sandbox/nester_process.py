@@ -9,10 +9,11 @@ Reads one line of JSON from its input and writes one line for each event:
     {"found": width, "placed": [[piece, x, y, turn_deg], ...]}   all lie apart at this width
     {"step": 1}                                                 a step towards a shorter one
     {"failed": width}                                           an attempt was given up
-    {"done": width}                                             the exploration ended by itself
+    {"done": 1}                                                 the search ended by itself
 
-The library searches in two phases. It goes from the first to the second by its clock, so that what
-comes of the second would differ from run to run: only the first one, the exploration, is asked for.
+The library searches in two phases, exploration and compression. The first one ends after ten failed
+attempts at one width, the second one when its steps have become too small for many failures: never
+by the clock, which is given far more time than anybody waits.
 
 It starts in a tenth of a second because it imports none of the service but this module.
 """
@@ -20,9 +21,12 @@ It starts in a tenth of a second because it imports none of the service but this
 from __future__ import annotations
 
 import json
+import math
 import os
 import sys
 import threading
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any, TextIO
 
 from adapters.sandbox.limits import end_with
@@ -62,39 +66,64 @@ def answer(asked: TextIO, out: TextIO) -> None:
     )
     solving = threading.Thread(target=instance.solve, args=(config, queue), daemon=True)
     solving.start()
-    width = float("inf")
-    while solving.is_alive() and width > 0.0:
+    lines = _Lines(queue, out, question["enough"], is_compressed=question["compressed"])
+    while solving.is_alive() and not lines.written():
         solving.join(_PAUSE)
-        width = _written(queue, width, question["enough"], out)
-    _written(queue, width, question["enough"], out)
+    lines.written()
     print(json.dumps({"done": 1}), file=out, flush=True)
     # The library cannot be stopped: its thread ends with the process.
     os._exit(0)
 
 
-def _written(
-    queue: Any,  # noqa: ANN401
-    width: float,
-    enough: float,
-    out: TextIO,
-) -> float:
-    """Write what was reported since the last look; return the smallest width, 0 at the end."""
-    for kind, solution in queue.drain():
-        if width <= 0.0:
-            break
-        name = str(kind).rsplit(".", maxsplit=1)[-1]
-        line: dict[str, Any] = {"step": 1}
+@dataclass
+class _Lines:
+    """The lines that reports of the library become.
+
+    Attributes:
+        queue: where the library reports.
+        out: where the lines go.
+        enough: width from which on places are written.
+        is_compressed: whether the second phase is written too.
+        width: the smallest so far.
+        tried: of the attempt that is going on; 0 before its first report.
+    """
+
+    queue: Any
+    out: TextIO
+    enough: float
+    is_compressed: bool
+    width: float = math.inf
+    tried: float = 0.0
+    is_over: bool = False
+
+    def written(self) -> bool:
+        """Write what was reported since the last look; return whether no more is written."""
+        for kind, solution in self.queue.drain():
+            name = str(kind).rsplit(".", maxsplit=1)[-1]
+            self.is_over = self.is_over or name == "Final"
+            self.is_over = self.is_over or (name == "CmprFeas" and not self.is_compressed)
+            if self.is_over:
+                break
+            for line in self._lines_of(name, solution):
+                print(json.dumps(line), file=self.out, flush=True)
+        return self.is_over
+
+    def _lines_of(self, name: str, solution: Any) -> Iterator[dict[str, Any]]:  # noqa: ANN401
         if name == "ExplInfeas":
-            line = {"failed": solution.width}
-        elif name in {"Final", "CmprFeas"}:
-            width = 0.0
-            break
-        elif name == "ExplFeas" and solution.width < width:
-            width = solution.width
-            line = {"found": width}
-            if width <= enough:
+            yield {"failed": solution.width}
+        elif name == "ExplImproving":
+            # The second phase reports no failure: it goes on at another width.
+            if self.tried not in {0.0, solution.width}:
+                yield {"failed": self.tried}
+            self.tried = solution.width
+            yield {"step": 1}
+        elif solution.width >= self.width:
+            yield {"step": 1}
+        else:
+            self.width, self.tried = solution.width, 0.0
+            line: dict[str, Any] = {"found": self.width}
+            if self.width <= self.enough:
                 line["placed"] = [
                     (each.id, *each.translation, each.rotation) for each in solution.placed_items
                 ]
-        print(json.dumps(line), file=out, flush=True)
-    return width
+            yield line

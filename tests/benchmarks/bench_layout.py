@@ -2,7 +2,8 @@
 
     python tests/benchmarks/bench_layout.py > tests/benchmarks/LAYOUTS.md
     python tests/benchmarks/bench_layout.py --only hoop --efforts normal --keep FILE
-    python tests/benchmarks/bench_layout.py --instances FOLDER   published strip packings
+    python tests/benchmarks/bench_layout.py --instances FOLDER --seconds 120 --beside
+                                                                 published strip packings
     python tests/benchmarks/bench_layout.py --growth             time against pieces placed
 
 12 shapes x 5 work areas, patches with 1/4 in allowance, gap 1 mm, and 12 mixed kits. The nester
@@ -14,7 +15,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import resource
 import statistics
 import sys
 from collections.abc import Callable, Iterable
@@ -22,7 +22,7 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict, dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import Any, TypeAlias, TypeVar
+from typing import Any, TypeAlias
 
 from geometry.layout import Item, Layout
 from geometry.layout.bound import min_loads, most_on_one
@@ -31,10 +31,10 @@ from geometry.proof.overlap import check_load
 from tests.benchmarks import layout_cases as cases
 from tests.benchmarks.layout_rolls import growth, instances
 from tests.benchmarks.nester_alone import Alone, straight
+from tests.benchmarks.processor_time import timed
 from tests.layouts import lay_out
 
 GAP = cases.GAP
-Result = TypeVar("Result")
 #: Rows as they are kept, by their names.
 Kept: TypeAlias = dict[str, dict[str, Any]]
 
@@ -51,18 +51,6 @@ class Row:
     ours: dict[str, int] = field(default_factory=dict)
     ours_s: dict[str, float] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
-
-
-def processor_s() -> float:
-    """Return the processor time that this process and its children had so far."""
-    who = (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
-    return sum(each.ru_utime + each.ru_stime for each in map(resource.getrusage, who))
-
-
-def timed(work: Callable[[], Result]) -> tuple[Result, float]:
-    start = processor_s()
-    result = work()
-    return result, processor_s() - start
 
 
 def _ours(
@@ -216,13 +204,15 @@ def main() -> None:
     )
     parser.add_argument("--instances", type=Path, help="folder of published strip packings")
     parser.add_argument("--seconds", type=float, default=0.0, help="effort for --instances")
+    parser.add_argument("--seeds", type=int, nargs="+", default=[0, 1, 2], help="for --instances")
+    parser.add_argument("--beside", action="store_true", help="--instances by the nester alone too")
     parser.add_argument("--growth", action="store_true")
     asked = parser.parse_args()
     efforts = asked.efforts.split(",")
     if asked.growth:
         growth()
     elif asked.instances:
-        instances(asked.instances, asked.seconds or efforts[0])
+        instances(asked.instances, asked.seconds or efforts[0], asked.seeds, beside=asked.beside)
     else:
         table(efforts, asked.budget, asked.only, asked.jobs, asked.keep, measure=not asked.known)
 

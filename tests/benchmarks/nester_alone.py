@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 import spyrrow
 
@@ -48,11 +49,31 @@ class Alone:
         """Return whether everything fits into the room."""
         kinds = {item.piece: item for item in items if wanted.get(item.piece, 0) > 0}
         asked = _question(kinds, wanted, room, GAP, 1, 0.0)
+        found = self._solved(asked, seconds, early_termination=True)
+        if found.width > room.bounds.width + 1e-6:
+            return False
+        rows = [(each.id, *each.translation, each.rotation) for each in found.placed_items]
+        return is_sound(_placed(rows, kinds, room), room, GAP)
+
+    def length(self, items: Sequence[Item], room: WorkArea, seconds: float, seed: int) -> float:
+        """Return the length of roll on which it lays everything, edge to edge."""
+        wanted = {item.piece: item.quantity for item in items}
+        asked = _question({item.piece: item for item in items}, wanted, room, 0.0, seed, 0.0)
+        return float(self._solved(asked, seconds, early_termination=False).width)
+
+    def _solved(
+        self,
+        asked: Mapping[str, Any],
+        seconds: float,
+        *,
+        early_termination: bool,
+    ) -> spyrrow.StripPackingSolution:
+        """Return what it answers after so much processor time, or as soon as it ends by itself."""
         instance = spyrrow.StripPackingInstance(
             "", strip_height=asked["height"], items=[spyrrow.Item(*row) for row in asked["items"]]
         )
         config = spyrrow.StripPackingConfig(
-            early_termination=True,
+            early_termination=early_termination,
             min_items_separation=asked["gap"],
             total_computation_time=max(1, round(seconds * self._stretch)),
             num_workers=1,
@@ -63,10 +84,7 @@ class Alone:
         wall, busy = time.monotonic() - wall, time.process_time() - busy
         if wall > 0.5:
             self._stretch = min(5.0, max(1.0, wall / max(busy, 0.05)))
-        if found.width > room.bounds.width + 1e-6:
-            return False
-        rows = [(each.id, *each.translation, each.rotation) for each in found.placed_items]
-        return is_sound(_placed(rows, kinds, room), room, GAP)
+        return found
 
     def one_kind(self, item: Item, room: WorkArea, budget: int) -> int:
         """Return the most pieces of one kind that it was seen to get into a room."""

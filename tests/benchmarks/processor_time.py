@@ -3,7 +3,25 @@
 from __future__ import annotations
 
 import os
+import resource
+from collections.abc import Callable
 from pathlib import Path
+from typing import TypeVar
+
+Result = TypeVar("Result")
+
+
+def processor_s() -> float:
+    """Return the processor time of this process, and of its children that have ended."""
+    who = (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
+    return sum(each.ru_utime + each.ru_stime for each in map(resource.getrusage, who))
+
+
+def timed(work: Callable[[], Result]) -> tuple[Result, float]:
+    """Return what comes of some work, and the processor time that it took."""
+    start = processor_s()
+    result = work()
+    return result, processor_s() - start
 
 
 def family_cpu_s(pids: list[int]) -> float:
