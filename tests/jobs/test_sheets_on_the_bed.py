@@ -108,7 +108,7 @@ def test_a_letter_card_on_a_mat() -> None:
     ).decode()
     for text in (run["loads"][0]["stops"][0]["message"], sheet["position"], page, picture):
         plain = re.sub(r"&#x27;|&apos;|&#39;", "'", text)
-        assert re.search(r"corner 1/4 in from the mat's left and lower edge", plain)
+        assert re.search(r"corner (exactly )?1/4 in from the mat's left and lower edge", plain)
     # The card is drawn where it lies, at size.
     assert re.search(r'<rect x="6.35" y="6.35" width="215.9" height="279.4"', picture)
 
