@@ -41,7 +41,11 @@ class ClothAnswer:
     per_row: Annotated[int, "pieces side by side"]
     rows: int
     length_mm: Annotated[float, "as it is cut, without shrinkage"]
-    buy_mm: Annotated[float, "in whole eighths of a yard, or tenths of a metre"]
+    buy_mm: Annotated[
+        float,
+        "in whole eighths of a yard, or tenths of a metre: with an inch to straighten the end, the "
+        "test's pieces where they have no room beside the others, and a repeat of a print",
+    ]
     buy: str
 
 

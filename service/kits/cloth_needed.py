@@ -10,11 +10,12 @@ from geometry.layout.item import stated_turns_deg
 from geometry.model.segments import Bounds
 from geometry.planning.cloth import Fabric
 from service.answers.places import ClothAnswer
-from service.kits.material_needed import material_box
+from service.kits.material_needed import STRAIGHTENING_MM, material_box, test_box
 from service.pieces.model import Kit
 from service.quilts.length_text import length_text
 from service.requests.fabrics import usual_step
 from service.requests.pieces import Turns
+from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.sheet_position import has_place, work_box
 from service.texts import gettext as _
@@ -35,10 +36,22 @@ class _Rows:
     length: float
     per_row: int
     rows: int
+    pitch: float
 
     @property
     def total(self) -> float:
-        return self.rows * self.length
+        return (self.rows - 1) * self.pitch + self.length
+
+    def spare_places(self, box: tuple[float, float], count: int, cloth_width: float) -> int:
+        """Return how many boxes, across and along, have room beside pieces and in empty places.
+
+        Of a print the room between rows is left out: it is bought to find the motifs.
+        """
+        beside = cloth_width - self.per_row * self.width
+        across, along = box
+        free = math.floor(beside / across) * math.floor(self.total / along)
+        each = math.floor(self.width / across) * math.floor(self.length / along)
+        return free + each * (self.per_row * self.rows - count)
 
 
 def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
@@ -48,7 +61,9 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
 
     Each layer of each load is one piece; where the test takes pieces of that size, they count. The
     lengthwise grain goes up the bed, so a piece lies with its height along the cloth, unless all
-    that is cut from it may lie a quarter turn on.
+    that is cut from it may lie a quarter turn on. Added are an inch to straighten the cloth's end,
+    what test pieces take that have no room beside the others, and of a print a repeat, because
+    nobody knows where in it the cloth begins.
 
     Args:
         kit: with its pieces as they may be turned on the run's material.
@@ -62,13 +77,18 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
     width = run.material.fabric_width or Fabric.width
     tests = 1 if kind.grips_edges or kind.is_pressed else 0
     count = (sum(load.load.repeats for load in planned.loads) + tests) * run.layers
-    sides = _ways(kit, planned)
-    found = [rows for wide, long in sides if (rows := _rows(count, wide, long, width)) is not None]
+    found = [
+        (rows.total + more, rows)
+        for turned, (wide, long) in enumerate(_ways(kit, planned))
+        if (rows := _rows(count, wide, long, width, run)) is not None
+        for more in (0.0 if tests else _tests(kit, run, rows, count, is_turned=turned == 1),)
+    ]
     if not found:
         return None
-    best = min(found, key=lambda rows: rows.total)
+    total, best = min(found, key=lambda each: each[0])
+    repeat = run.material.motif.repeat.height if run.material.motif is not None else 0.0
     step = usual_step(kit.units)
-    buy = lengths.round_up(best.total, step.mm)
+    buy = lengths.round_up(total + repeat + STRAIGHTENING_MM, step.mm)
     return ClothAnswer(
         usable_width_mm=width,
         pieces=count,
@@ -109,7 +129,10 @@ def _ways(kit: Kit, planned: PlannedRun) -> list[tuple[float, float]]:
     """Return the ways in which a piece of material may lie on the cloth: across and along, mm."""
     box = _piece(planned, kit.units)
     sides = [(box.width, box.height)]
-    if all(_turns_by_quarters(kit.pieces[name].turns) for name in planned.run.quantities):
+    # A print's height runs along the cloth, however its pieces may be turned.
+    if planned.run.material.motif is None and all(
+        _turns_by_quarters(kit.pieces[name].turns) for name in planned.run.quantities
+    ):
         sides.append((box.height, box.width))
     return sides
 
@@ -131,8 +154,29 @@ def _piece(planned: PlannedRun, units: str) -> Bounds:
     return material_box(planned, units) or work_box(run)
 
 
-def _rows(count: int, width: float, length: float, cloth_width: float) -> _Rows | None:
-    per_row = math.floor(cloth_width / width + _NEAR)
+def _rows(count: int, width: float, length: float, cloth_width: float, run: Run) -> _Rows | None:
+    """Return rows of pieces; those of a print begin at the same place of a repeat each."""
+    across, along, lost = width, length, 0.0
+    if run.material.motif is not None:
+        repeat = run.material.motif.repeat
+        across, along = (
+            math.ceil(side / whole - _NEAR) * whole
+            for side, whole in ((width, repeat.width), (length, repeat.height))
+        )
+        lost = repeat.width
+    # The last of a row needs its own width alone.
+    per_row = math.floor((cloth_width - lost - width) / across + _NEAR) + 1
+    if per_row < 1:
+        per_row = 1 if width <= cloth_width * (1.0 + _NEAR) else 0
     if per_row < 1:
         return None
-    return _Rows(width, length, per_row, math.ceil(count / per_row))
+    return _Rows(width, length, per_row, math.ceil(count / per_row), along)
+
+
+def _tests(kit: Kit, run: Run, rows: _Rows, count: int, *, is_turned: bool) -> float:
+    """Return how much more cloth the small pieces of a test take, mm: one for each layer."""
+    width = run.material.fabric_width or Fabric.width
+    box = test_box(kit, run)
+    across, along = box[::-1] if is_turned else box
+    missing = run.layers - rows.spare_places((across, along), count, width)
+    return 0.0 if missing <= 0 else math.ceil(missing / max(1, math.floor(width / across))) * along

@@ -8,6 +8,7 @@ from adapters.pdf_pages import PAPERS_MM
 from geometry.model.outline import Chain
 from geometry.model.segments import Bounds
 from geometry.units import MM_PER_INCH, round_up
+from service.answers.places import ClothAnswer
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
 from service.kits.stock import stock_words
@@ -27,6 +28,8 @@ from service.tools.cloth import CLOTH
 _PAPER_WORDS = {"a4": _later("A4"), "letter": _later("letter size")}
 #: Room about a test piece on each side, mm. Common practice, no source.
 _ABOUT_A_TEST = 12.0
+#: What straightening the end of bought cloth takes, mm: an inch. Common practice, no source.
+STRAIGHTENING_MM = MM_PER_INCH
 _PAST_RULES_IN, _PAST_RULES_MM = MM_PER_INCH / 4.0, 6.0
 _SHEETS = frozenset({"paper", "card", "coated_paper", "vinyl"})
 
@@ -58,13 +61,31 @@ def material_needed(
 def _cloth(row: RunAnswer, units: BenchUnits) -> str:
     """Return how much cloth to buy for a run and its test; empty where none is bought."""
     if row.cloth is not None:
-        buy, width_mm = row.cloth.buy, row.cloth.usable_width_mm
-    elif row.roll is not None and row.roll.buy is not None:
-        buy, width_mm = row.roll.buy, row.roll.width_mm
-    else:
-        return ""
-    width = units.written(width_mm)
-    return _("To buy: {buy} of cloth {width} wide.", buy=buy, width=width)
+        words = _(
+            "To buy: {buy} of cloth {width} wide.",
+            buy=row.cloth.buy,
+            width=units.written(row.cloth.usable_width_mm),
+        )
+        return f"{words} {_lying(row.cloth, units)}"
+    if row.roll is not None and row.roll.buy is not None:
+        width = units.written(row.roll.width_mm)
+        return _("To buy: {buy} of cloth {width} wide.", buy=row.roll.buy, width=width)
+    return ""
+
+
+def _lying(cloth: ClothAnswer, units: BenchUnits) -> str:
+    """Return how pieces are cut from the cloth that is bought."""
+    sides = {
+        "across": units.written(cloth.piece_width_mm),
+        "along": units.written(cloth.piece_length_mm),
+    }
+    if min(cloth.per_row, cloth.pieces) == 1:
+        return _("Cut it from this {across} across the cloth and {along} along it.", **sides)
+    return _(
+        "Cut from it {n} side by side, each {across} across the cloth and {along} along it.",
+        n=min(cloth.per_row, cloth.pieces),
+        **sides,
+    )
 
 
 def test_length(kit: Kit, run: Run) -> float:
@@ -72,10 +93,15 @@ def test_length(kit: Kit, run: Run) -> float:
 
     The longer side of each goes along the roll, as many as fit side by side across it.
     """
-    box = _first(kit, run)
-    side = max(box.width, box.height) + 2.0 * _ABOUT_A_TEST
+    side = max(test_box(kit, run))
     rows = math.ceil(run.layers / max(1, math.floor(run.cutter.bed.height / side)))
     return rows * side
+
+
+def test_box(kit: Kit, run: Run) -> tuple[float, float]:
+    """Return the sides of a test piece with room all round, mm: as its template is described."""
+    box = _first(kit, run)
+    return box.width + 2.0 * _ABOUT_A_TEST, box.height + 2.0 * _ABOUT_A_TEST
 
 
 def _first(kit: Kit, run: Run) -> Bounds:

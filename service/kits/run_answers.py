@@ -31,7 +31,7 @@ from service.kits.bench_steps import halt_notes, halt_of, load_steps
 from service.kits.boxes import box_of
 from service.kits.cloth_needed import cloth_answer
 from service.kits.cutter_settings import settings_answer
-from service.kits.material_needed import material_box, test_length
+from service.kits.material_needed import STRAIGHTENING_MM, material_box, test_length
 from service.kits.motifs import motif_answer
 from service.kits.stock import shortfall_answer, stock_cost, stock_entries, stock_of_load
 from service.pieces.model import Kit
@@ -111,7 +111,7 @@ def _roll(kit: Kit, planned: PlannedRun) -> RollAnswer | None:
     if run.material.kind not in CLOTH or run.is_at_hand:
         return answer
     step = usual_step(kit.units)
-    buy = round_up(total + test_length(kit, run), step.mm)
+    buy = round_up(total + test_length(kit, run) + STRAIGHTENING_MM, step.mm)
     return replace(answer, buy_mm=buy, buy=length_text(buy, step.unit))
 
 

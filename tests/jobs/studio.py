@@ -71,6 +71,12 @@ class Load:
         (found,) = [each.data for each in self.files if each.format == kind]
         return found
 
+    def parts(self, kind: str) -> list[bytes]:
+        """Return the bytes of this load's files of a format: one for each station, in order."""
+        found = [each.data for each in self.files if each.format == kind]
+        assert len(found) > 1
+        return found
+
     @cached_property
     def picture(self) -> str:
         return self.client.get(self.payload["picture"]).get_data(as_text=True)

@@ -41,7 +41,8 @@ def test_class_papers(studio: Studio) -> None:
     ends at 291.46). Rows are 1.5 x 25.4 + 1 x cos 30 = 38.966 mm apart:
     50.8 + 6 x 38.966 = 284.6 mm, 7 rows. A sheet by ruler holds 42; 1320 / 42 = 31.4, 32 sheets.
     292.1^2 / 1676.17 mm2 = 50.9: no sheet holds more than 50, so at least 27.
-    Each hexagon has a hole; one hole's ring and one outline each, 2 x 1320 closed cuts.
+    Each hexagon has a hole; one hole's ring and one outline each, 2 x 1320 closed cuts. The pen
+    writes first, in a file of its own: neither SVG nor HP-GL stops a machine for the blade.
     """
     kit = studio.kit(REQUEST)
     run = kit.run()
@@ -52,12 +53,14 @@ def test_class_papers(studio: Studio) -> None:
     assert len(run.loads) <= 2
     full = run.loads[0]
     for kind, read in (("svg", foreign.svg), ("hpgl", foreign.hpgl)):
-        lines = read(full.file(kind))
+        pen, blade = full.parts(kind)
+        lines = [*read(pen), *read(blade)]
         left, bottom, right, top = foreign.drawn(lines).bounds
         # The axis may run ahead of the tip by the blade's offset, and off the card nowhere.
         assert min(left, bottom) >= 6.35 - 0.25 - 0.03
         assert max(right, top) <= 304.8 - 6.35 + 0.25 + 0.03
-    hulls = foreign.hulls(each for each in foreign.svg(full.file("svg")) if "HEX1" in each.name)
+    _pen, blade = full.parts("svg")
+    hulls = foreign.hulls(each for each in foreign.svg(blade) if "HEX1" in each.name)
     outlines = [each for each in hulls.values() if each.area > 1500.0]
     assert len(outlines) == full.outlines["HEX1"]
     # Convex hulls of the axis' path hold the piece and at most the offset round it.

@@ -2,21 +2,34 @@
 
 Each load of each layer is one piece of cloth. A usable width of 40 in is what to calculate with
 where nobody states one (handbook S50, S52). Lengths are sold by the eighth of a yard or the tenth
-of a metre (common practice, no source).
+of a metre; straightening the cloth's end takes 1 in; the test takes one more piece for each layer,
+with 12 mm of room on each side (common practice, no source).
 
 By hand, on the mat of 12 in, whose margins of 1/4 in leave 11 1/2 in: squares of 5 in with 1/4 in
 all round are cut 5 1/2 in, two across and two up. 20 of them are 5 loads, so 5 pieces of 11 1/2 in.
 
-* 40 in: 3 side by side (34 1/2 in), 2 rows, 23 in = 0.639 yd: 3/4 yd.
-* 24 in: 2 side by side, 3 rows, 34 1/2 in = 0.958 yd: 1 yd.
-* 1.1 m: 3 side by side (876.3 mm), 2 rows, 584.2 mm: 0.6 m.
+* 40 in: 3 side by side (34 1/2 in), 2 rows, 23 in, and 1 in, 0.667 yd: 3/4 yd.
+* 24 in: 2 side by side, 3 rows, 34 1/2 in, and 1 in, 0.986 yd: 1 yd.
+* 1.1 m: 3 side by side (876.3 mm), 2 rows, 584.2 mm, and 25.4 mm, 609.6 mm: 0.7 m.
 * 11 in: none goes on it.
 
-32 squares in two layers are 16 outlines, 4 loads, 8 pieces: 3 rows, 34 1/2 in, 1 yd.
+The test's square of 6.44 in lies in the empty place that each of these leaves.
 
-Sheets of 10 in by 14 in hold one rectangle of 9 in by 13 in each, so 7 rectangles take 7 sheets. On
-30 in, upright, 3 are side by side: 3 rows of 14 in, 42 in = 1.167 yd: 1 1/4 yd. A quarter turn on,
-2 are side by side: 4 rows of 10 in, 40 in = 1.111 yd: 1 1/8 yd, where the grain does not matter.
+32 squares in two layers are 16 outlines, 4 loads, 8 pieces: 3 rows, 34 1/2 in, and one empty place.
+A second test piece finds no room in the 5 1/2 in beside them: 34.5 + 6.44 + 1 = 41.94 in, 1 1/4 yd.
+
+Sheets of 10 in by 15 in hold one rectangle of 9 in by 13 in each, so 7 rectangles take 7 sheets. On
+30 in, upright, 3 are side by side: 3 rows of 15 in, 45 in, and 1 in, 1.278 yd: 1 3/8 yd. A quarter
+turn on, 2 are side by side: 4 rows of 10 in, 40 in, and 1 in, 1.139 yd: 1 1/4 yd, where the grain
+does not matter. Both leave a place for the test's 9.94 in by 13.94 in.
+
+A print with a repeat of 4 in both ways: patches of 3 1/2 in have a middle each 4 in, on sheets of
+10 in by 14 in. Motifs at 4 and 8 in across and 4, 8 and 12 in up leave 1 3/4 in on each side: 6 on
+a sheet, 24 take 4 sheets. Nobody knows where in the repeat the cloth begins, so 4 in may be lost
+both ways, and the next sheet begins 12 in on across, and 16 in along. On 40 in 36 in are left: 3
+side by side (12 + 12 + 10). Four sheets are 2 rows, 16 + 14 = 30 in, and 4 in and 1 in, 35 in =
+0.972 yd: 1 yd. The test's 3 1/2 in squares with 12 mm all round, 4.44 in, lie in the two empty
+places.
 """
 
 from __future__ import annotations
@@ -64,8 +77,8 @@ def _squares(quantity: int = 20, *, units: str = "in", layers: int = 1, **materi
     [
         (_squares(), 3, 2, 23 * 25.4, "3/4 yd"),
         (_squares(fabric_width=24), 2, 3, 34.5 * 25.4, "1 yd"),
-        (_squares(units="mm", fabric_width="1.1 m"), 3, 2, 584.2, "0.6 m"),
-        (_squares(32, layers=2), 3, 3, 34.5 * 25.4, "1 yd"),
+        (_squares(units="mm", fabric_width="1.1 m"), 3, 2, 584.2, "0.7 m"),
+        (_squares(32, layers=2), 3, 3, 34.5 * 25.4, "1 1/4 yd"),
     ],
 )
 def test_pieces_of_a_bed_lie_in_rows_across_the_cloth(
@@ -81,22 +94,34 @@ def test_pieces_of_a_bed_lie_in_rows_across_the_cloth(
 @pytest.mark.parametrize(
     ("grain", "buy"),
     [
-        ("half-turn", "1 1/4 yd"),
-        ("free", "1 1/8 yd"),
-        ([0, 90, 180, 270], "1 1/8 yd"),
-        ([0, 60, 120, 180, 240, 300], "1 1/4 yd"),
+        ("half-turn", "1 3/8 yd"),
+        ("free", "1 1/4 yd"),
+        ([0, 90, 180, 270], "1 1/4 yd"),
+        ([0, 60, 120, 180, 240, 300], "1 3/8 yd"),
     ],
 )
 def test_sheets_are_turned_on_the_cloth_where_the_grain_allows_it(
     studio: Studio, grain: str | list[int], buy: str
 ) -> None:
-    sheet = {"name": "linen", "kind": "fabric", "width": 10, "height": 14, "fabric_width": 30}
+    sheet = {"name": "linen", "kind": "fabric", "width": 10, "height": 15, "fabric_width": 30}
     piece = {"id": "A", "shape": {"kind": "rectangle", "width": 9, "height": 13}, "quantity": 7}
     run = {"cut": "patch", "cutter": "laser-bed", "material": sheet}
     body = {"units": "in", "pieces": [{**piece, "grain": grain}], "runs": [run]}
     cloth = _cloth(studio, body)
     assert cloth is not None
     assert (cloth["pieces"], cloth["buy"]) == (7, buy)
+
+
+def test_a_print_is_bought_with_a_repeat_more(studio: Studio) -> None:
+    motif = {"repeat_width": 4, "repeat_height": 4, "origin": {"x": 0, "y": 0}}
+    sheet = {"name": "print", "kind": "fabric", "width": 10, "height": 14, "fabric_width": 40}
+    square = {"kind": "square", "side": 3}
+    piece = {"id": "A", "shape": square, "quantity": 24, "motif": True, "seam_allowance": "1/4"}
+    run = {"cut": "patch", "cutter": "laser-bed", "material": {**sheet, "motif": motif}}
+    laid = studio.calculated("/v1/layouts", {"units": "in", "pieces": [piece], "runs": [run]})
+    cloth = laid["runs"][0]["cloth"]
+    assert (cloth["pieces"], cloth["per_row"], cloth["rows"]) == (4, 3, 2)
+    assert (cloth["length_mm"], cloth["buy"]) == (pytest.approx(30 * 25.4), "1 yd")
 
 
 def test_what_is_no_cloth_by_the_length_states_none(studio: Studio) -> None:

@@ -47,7 +47,8 @@ def test_hoop_field(studio: Studio) -> None:
     of 1 in with 1/4 in is 38.1 mm: 3 x 38.1 + 2 x 2 = 118.3, so 3 x 3 = 9 and no more (4 x 38.1 =
     152.4). 9 outlines in 3 layers are 27; 54 pieces are 2 loads. Blade: edges at 0 and 90
     degrees, each cut exactly along; no edge is rough. The second load starts at the angle that
-    the first one ends at, so each load has one turn and they end at different angles.
+    the first one ends at, so each load has one turn and they end at different angles. DXF stops no
+    machine for it: each angle has a file.
     """
     kit = studio.kit(REQUEST)
     run = kit.run()
@@ -71,14 +72,15 @@ def test_hoop_field(studio: Studio) -> None:
     assert (area["x_mm"], area["y_mm"]) == pytest.approx((6.35, 31.75), abs=1e-6)
     load = first
     by_layer: dict[str, list[foreign.Line]] = {}
-    for line in foreign.dxf(load.file("dxf")):
+    lines_of_both = [line for part in load.parts("dxf") for line in foreign.dxf(part)]
+    for line in lines_of_both:
         by_layer.setdefault(line.layer, []).append(line)
     assert len(by_layer) == 2
     for lines in by_layer.values():
         ways = {abs(a[1] - b[1]) < 1e-6 for line in lines for a, b in _moves(line)}
         # One layer to each angle: all level, or all upright.
         assert len(ways) == 1
-    outlines = foreign.drawn(foreign.dxf(load.file("dxf")))
+    outlines = foreign.drawn(lines_of_both)
     left, bottom, right, top = outlines.bounds
     # The blade's slits may end half its width past a corner.
     assert left >= 6.35 - 0.4 - 1e-3

@@ -60,8 +60,10 @@ def test_a_pen_s_loads_are_drawn_and_a_roll_has_room_for_the_test() -> None:
 def test_cloth_for_a_frame_and_a_press_is_said_with_the_test() -> None:
     """Cloth of 40 in, by hand.
 
-    A hoop takes 102 and 3 pieces of 12 1/4 x 8 3/8 in: 3 across, 35 rows, 293.1 in, 8 1/4 yd.
-    A die takes 72 and 6 of 11 1/8 x 11 1/4 in: 3 across, 26 rows, 292.5 in, 8 1/8 yd.
+    A hoop takes 102 and 3 pieces of 12 1/4 x 8 3/8 in: 3 across, 35 rows, 293.1 in, and 1 in to
+    straighten the cloth's end, 8 1/4 yd of 297 in. A die takes 72 and 6 of 11 1/8 x 11 1/4 in,
+    whose grain may run any way: 3 of 11 1/4 in across, 26 rows, 289.25 in, and 1 in, 8 1/8 yd of
+    292.5.
     """
     for start, words in (("02", "8 1/4 yd"), ("04", "8 1/8 yd")):
         _, pages = _kit(start)

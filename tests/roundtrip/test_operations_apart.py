@@ -130,9 +130,11 @@ def body(colours: dict[str, Any]) -> dict[str, Any]:
 def test_a_cutter_states_its_colours_and_paper_has_none(client: FlaskClient) -> None:
     kit = client.post("/v1/kits", json=body({"cut-0deg": "#00aa55"})).get_json()
     (load,) = kit["runs"][0]["loads"]
-    svg, dxf = (client.get(file["href"]).data for file in load["files"])
-    assert svg_layers(svg)["cut-0deg"] == "#00aa55"
-    assert dxf_layers(dxf)["cut-90deg"] == 5
+    parts = [(file["format"], client.get(file["href"]).data) for file in load["files"]]
+    svgs = [svg_layers(data) for name, data in parts if name == "svg"]
+    dxfs = [dxf_layers(data) for name, data in parts if name == "dxf"]
+    assert [each["cut-0deg"] for each in svgs if "cut-0deg" in each] == ["#00aa55"]
+    assert [each["cut-90deg"] for each in dxfs if "cut-90deg" in each] == [5]
     for href in (load["picture"], load["path_picture"], kit["run_sheet_page"]):
         page = client.get(href).get_data(as_text=True).lower()
         assert not [hue for hue in (*HUES, "#00aa55") if hue in page]
