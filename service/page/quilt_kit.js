@@ -87,6 +87,15 @@ function templatesOfKit(units) {
   );
 }
 
+/** How much backing to buy, and how little it takes with its seams the other way.
+ * @param {any} backing @param {string} otherWay @returns {string} */
+function backingToBuy({ buy, buy_mm, alternative }, otherWay) {
+  if (alternative.buy_mm >= buy_mm) return buy;
+  return otherWay === "crosswise"
+    ? t("{buy}; {less} with its seams crosswise", { buy, less: alternative.buy })
+    : t("{buy}; {less} with its seams lengthwise", { buy, less: alternative.buy });
+}
+
 /** What the whole quilt takes beside its patches: it is calculated with every plan.
  * @param {any} materials @param {string} units @param {boolean} withKit whether there is a column for the kit */
 function finishing({ binding, backing, batting, finishing_for_all: all }, units, withKit) {
@@ -95,7 +104,7 @@ function finishing({ binding, backing, batting, finishing_for_all: all }, units,
   /** @type {[string, string][]} */
   const rows = [
     [t("binding"), (all?.binding || binding).buy],
-    [t("backing"), (all?.backing || backing).buy],
+    [t("backing"), backingToBuy(all?.backing || backing, backing.alternative.seams)],
     [t("batting (wadding)"), t("{width} × {length}", size)],
   ];
   return rows.map(

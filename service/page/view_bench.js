@@ -92,6 +92,17 @@ const counted = (run, load) =>
     ? t("This load is cut and the pieces are counted: {pieces}", { pieces: piecesOf(run, load) })
     : t("This load is cut and the pieces are counted");
 
+/** What the machine is given. @param {any} load */
+function filesOf({ files = [], halt }) {
+  const names = files.map((/** @type {any} */ each) => each.name).join(", ");
+  if (!names) return nothing;
+  return html`<p>
+    ${halt === "at_ends"
+      ? t("Files, one after the other as the steps say: {files}", { files: names })
+      : t("File: {file}", { file: names })}
+  </p>`;
+}
+
 function fullScreen() {
   if (document.fullscreenElement) document.exitFullscreen();
   else document.documentElement.requestFullscreen?.();
@@ -141,7 +152,6 @@ export function view() {
   if (kept.at === steps.length) return end();
   const { run, load, repeat } = steps[kept.at];
   const id = idOf(steps[kept.at]);
-  const file = (load.files || []).map((/** @type {any} */ each) => each.name).join(", ");
   const done = steps.filter(isDone).length,
     note = loadNote(load);
   return html`<div class="bench">
@@ -159,7 +169,7 @@ export function view() {
       ${run.cut === "patch" ? t("Patches") : t("Templates")},
       ${run.material.name}${run.layers > 1 ? `, ${t("{n} layers", { n: run.layers })}` : ""}
     </p>
-    ${benchFacts(kit, run, load)} ${file ? html`<p>${t("File: {file}", { file })}</p>` : nothing}
+    ${benchFacts(kit, run, load)} ${filesOf(load)}
     <div class="bench-columns">
       <div>
         ${image(

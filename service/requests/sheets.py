@@ -192,6 +192,10 @@ def _sheet(cutter: Cutter, material: Material, *, is_rectangle: bool) -> Sheet |
             why = "State the sheet's width and height too: its edges are not known."
             raise unusable(why, "edge_clearance")
         return None
+    if not bed.roll and None in {width, height}:
+        # A sheet that is unlimited one way has no place on the bed that a sheet could say.
+        missing = "width" if width is None else "height"
+        raise unusable(f"State the sheet's {missing} too, or leave both out.", missing)
     kind = kind_of(cutter.tool)
     usual = max(kind.default_edge_clearance_mm, kind.reach(cutter.tool).cut)
     clearance = usual if material.edge_clearance is None else material.edge_clearance

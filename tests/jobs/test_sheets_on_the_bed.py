@@ -113,6 +113,25 @@ def test_a_letter_card_on_a_mat() -> None:
     assert re.search(r'<rect x="6.35" y="6.35" width="215.9" height="279.4"', picture)
 
 
+def test_a_sheet_of_one_side_has_no_place_and_is_refused() -> None:
+    """Six inches of what else? The load was laid out on 6 in, and nothing said where."""
+    both = asked({})["runs"][0]["material"]
+    for missing in ("width", "height"):
+        body = asked({})
+        body["runs"][0]["material"] = {k: v for k, v in both.items() if k != missing}
+        (detail,) = refused(body).values()
+        assert detail == f"State the sheet's {missing} too, or leave both out."
+
+
+def test_what_is_no_mark_of_a_ruler_is_not_laid_exactly() -> None:
+    """5 mm are 0.1969 in, about 3/16 in; 6.35 mm are 1/4 in, which a ruler has."""
+    for x, says in (("5 mm", False), ("1/4 in", True)):
+        run = layouts(asked({"position": {"x": x, "y": x}}), BUILT_IN.get).answer["runs"][0]
+        message = run["loads"][0]["stops"][0]["message"]
+        assert ("exactly" in message) == says
+        assert ("about" in message) != says
+
+
 def test_a_sheet_as_large_as_the_mat_lies_on_it() -> None:
     """12 x 12 in card on the 12 x 12 in mat: corner on corner; what is left is the mat less its
     margins, 6.35 to 298.45 mm, and not those and a clearance besides."""

@@ -188,6 +188,14 @@ def test_a_quilt_plan_becomes_a_kit(server: Server, page: PageBrowser) -> None:
     assert _same_as_the_api(server, page)["pieces"][0]["shape"] == "square"
 
 
+def test_a_plan_says_which_way_its_backing_takes_less(page: PageBrowser) -> None:
+    # Round 48 in by 60 in 4 in more on each side are 56 in by 68 in (handbook S75). On 40 in: two
+    # lengths of 68 in are 136 in, 3.78 yd; across two of 56 in are 112 in, 3.11 yd.
+    _squares(page, "48", "60")
+    row = "backing 3 7/8 yd; 3 1/8 yd with its seams crosswise"
+    page.until(lambda: row in " ".join(page.text("#to-buy").split()))
+
+
 def test_a_plan_hands_its_reference_to_its_kit(server: Server, page: PageBrowser) -> None:
     _squares(page, "12", "8")
     page.type("#quilt-reference", "order 4711")
