@@ -86,8 +86,9 @@ def check_page(
 def join_words(joined: str, large: Sequence[str]) -> str:
     """Return which pieces are larger than a page, and how their pages are joined."""
     return said(
-        "Join pages {joined} for {names}, larger than a page. Place one over the other so that "
-        "crosses of the same name meet, tape them, then cut; the crosses themselves are not cut.",
+        "Join pages {joined} for {names}, larger than a page. Against a window, lay one on the "
+        "other so that crosses of the same name meet; tape them, then cut. The crosses themselves "
+        "are not cut.",
         names=", ".join(large),
         joined=joined,
     )
@@ -95,7 +96,9 @@ def join_words(joined: str, large: Sequence[str]) -> str:
 
 def _words(pages: int, joined: str, large: Sequence[str], shown: _Measures) -> tuple[str, ...]:
     follow: tuple[str, ...] = (said("1 page follows."),)
-    how = said("place one over the other so that crosses of the same name meet, and tape them.")
+    how = said(
+        "against a window, lay one on the other so that crosses of the same name meet; tape them."
+    )
     if large:
         named = ", ".join(large[:_MAX_NAMES]) + (", ..." if len(large) > _MAX_NAMES else "")
         follow = (

@@ -129,7 +129,7 @@ class SheetLoad:
 
     ``files`` are the names of those that a machine reads, of several formats if ``is_choice``:
     those of one will do; ``placements`` are the number of a kind and its place on the bed. A load
-    ``leaves_rest`` unless it is pressed. ``line_up`` is the short cut that brings a blade into
+    ``leaves_rest`` unless it is printed. ``line_up`` is the short cut that brings a blade into
     line, ``nicks`` and ``bridges`` are a die's. ``given_by`` are pieces without an outline of
     their own, and those whose outlines give them; ``notes`` what else is to be known at the
     machine. ``strokes`` are numbered in the picture where the operator counts them, to pause the

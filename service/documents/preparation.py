@@ -159,6 +159,11 @@ def _readied(
     """Yield how the material is prepared and cut to size: cloth shrinks, so it is cut last."""
     if kind is not None:
         yield from (_(each) for each in kind.first_steps(material_kind))
+        if kind.is_beam and layers > 1:
+            yield _(
+                "Ask who allows a stack here: each load has a line for the name. Without leave, "
+                "test and cut single layers."
+            )
         if read_first := kind.must_read_first(material_kind):
             yield _(read_first)
             yield from needed
@@ -262,7 +267,8 @@ def _one_way(pieces: str, *, roll: bool) -> str:
         _(
             "Lay the lengthwise grain along the roll, left to right in the picture. The tops of "
             "{pieces} point to the left, as the arrows do, and so does the top of a one-way print; "
-            "a nap feels smooth when stroked from left to right."
+            "a nap feels smooth when stroked from left to right. If it is rough that way, cut the "
+            "load's length off, turn it round, and straighten the end that then lies at the left."
         )
         if roll
         else _(

@@ -13,6 +13,7 @@ from service.kits.file_names import file_name, stem
 from service.kits.parts import part_at, parts
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad
+from service.runs.printing import is_printed
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools import kind_of
@@ -75,7 +76,7 @@ def read_formats(run: Run) -> Sequence[str]:
     return [each for each in run.formats if each not in FOR_PROGRAMS] or list(run.formats)
 
 
-def _apart(run: Run, load: PlannedLoad) -> Sequence[str]:
+def files_apart(run: Run, load: PlannedLoad) -> Sequence[str]:
     """Return the formats in which the stations of a load have files of their own."""
     plan = load.planned.plan
     return [each for each in read_formats(run) if len(list(parts(run, plan, each))) > 1]
@@ -86,7 +87,7 @@ def halt_of(run: Run, load: PlannedLoad) -> Halt:
     if not inside_stops(load):
         return Halt.NONE
     read = set(read_formats(run))
-    if apart := set(_apart(run, load)):
+    if apart := set(files_apart(run, load)):
         return Halt.AT_ENDS if apart == read else Halt.BY_ENDS
     running = runs_on(run, load)
     if not running or read <= FOR_PROGRAMS:
@@ -97,7 +98,7 @@ def halt_of(run: Run, load: PlannedLoad) -> Halt:
 def load_steps(run: Run, load: PlannedLoad, halt: Halt) -> Iterator[SheetStop]:
     """Yield the steps of a load in order, each with a box to tick on the sheet."""
     plan, inside = load.planned.plan, inside_stops(load)
-    apart = _apart(run, load) if inside else ()
+    apart = files_apart(run, load) if inside else ()
     if run.layers > 1 and kind_of(run.cutter.tool).is_beam:
         yield SheetStop("check", _stack_leave(run), None, load.load.repeats * run.layers)
     for stop in plan.stops:
@@ -112,6 +113,7 @@ def load_steps(run: Run, load: PlannedLoad, halt: Halt) -> Iterator[SheetStop]:
             files = _file_words(run, load, 0, apart)
             message = f"{message} {_first_start(halt, files)}"
         yield SheetStop(stop.reason, message, stop.angle_deg)
+    yield from _by_hand(run)
     if not any(stop.reason == "snip-ties" for stop in plan.stops) and _is_machine(run):
         yield SheetStop("unload", _unload(run), None)
     if any(stroke.part == "nick" for stroke in plan.strokes):
@@ -125,6 +127,14 @@ def load_steps(run: Run, load: PlannedLoad, halt: Halt) -> Iterator[SheetStop]:
             ),
             None,
         )
+
+
+def _by_hand(run: Run) -> Iterator[SheetStop]:
+    """Yield how a load is drawn and then cut by hand, if it is."""
+    if kind_of(run.cutter.tool).is_cut_by_hand and not is_printed(run):
+        yield SheetStop("draw", _("Fit the pen and start the file."), None)
+        words = _("Pen stopped, head clear: then cut by hand, along the outer lines.")
+        yield SheetStop("cut-by-hand", words, None)
 
 
 def _file_words(run: Run, load: PlannedLoad, at: int, apart: Sequence[str]) -> str:
@@ -178,8 +188,8 @@ def _is_machine(run: Run) -> bool:
 def _stack_leave(run: Run) -> str:
     """Return who answers for a stack under a beam, and what is done without leave."""
     return _(
-        "A stack is allowed here by: ______________. Without that, load one layer at a time, and "
-        "cut this load {layers} times as often.",
+        "A stack is allowed here by: ______________. Without that, test on one layer, load one "
+        "layer at a time, and cut this load {layers} times as often.",
         layers=run.layers,
     )
 

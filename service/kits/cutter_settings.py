@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
 
 from geometry.model.plan import Stop
 from service.answers.runs import MaterialSettingsAnswer
 from service.documents.bench_units import BenchUnits
+from service.kits.one_piece import test_file
 from service.pieces.model import Kit
 from service.requests.material_settings import MaterialSettings, TunedCutter
 from service.requests.runs import Run
@@ -90,7 +92,7 @@ def test_cut(
     first = next(iter(run.quantities))
     words = kind.test_words if run.layers == 1 else kind.stack_test_words
     text = _(words).format(piece=first, layers=run.layers)
-    yield f"{text} {_test_file(planned, first)}" if kind.is_tested_by_file else text
+    yield f"{text} {test_file(kit, planned, first)}" if kind.is_tested_by_file else text
     size = bench.ruler_size(kit.pieces[first].region(run.cut).outline.bounds)
     yield (
         _(
@@ -122,28 +124,22 @@ def _stopped(planned: PlannedRun, *, is_counted: bool) -> Iterator[str]:
             "that is cut at one blade angle, is done."
         )
     elif reasons & _INSIDE:
-        yield _("Pen and blade, and blade angles, follow one another as in the load's steps.")
+        yield _follow(reasons)
     if "change-tool" in reasons:
         yield _("What the pen drew must lie inside the cut as the picture shows it.")
 
 
+def _follow(reasons: AbstractSet[str]) -> str:
+    """Return what follows one another in a test: pen and blade, blade angles, or both."""
+    if reasons >= _INSIDE:
+        return _("Pen and blade, and blade angles, follow one another as in the load's steps.")
+    if "change-tool" in reasons:
+        return _("Pen and blade follow one another as in the load's steps.")
+    return _("The blade angles follow one another as in the load's steps.")
+
+
 def _stops(load: PlannedLoad) -> Sequence[Stop]:
     return load.planned.plan.stops
-
-
-def _test_file(planned: PlannedRun, piece: str) -> str:
-    """Return from which file a single piece is cut: of none but a load with one outline alone."""
-    loads = [load for load in planned.loads if piece in load.load.outlines]
-    if not loads:
-        return ""
-    alone = next((load for load in loads if len(load.load.placements) == 1), None)
-    if alone is not None:
-        return _("Use the file of load {number}.", number=alone.number)
-    return _(
-        "Its file: a recut of one from the office, or load {number} with one left in the machine's "
-        "program (not saved), the spare piece under that one.",
-        number=loads[0].number,
-    )
 
 
 def _settings(row: MaterialSettings, units: str, bench: BenchUnits) -> Iterator[str]:

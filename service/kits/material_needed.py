@@ -11,7 +11,7 @@ from geometry.units import MM_PER_INCH, round_up
 from service.answers.places import ClothAnswer
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
-from service.kits.stock import stock_words
+from service.kits.stock import stock_entries, stock_words
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.frames import grip_mm, gripped_box, ruler_mark_mm
@@ -47,7 +47,7 @@ def material_needed(
         return (_printed(row, paper or printer_paper(run), units),)
     if planned.parts:
         taken = _("Take from the stock: {sheets}.", sheets=stock_words(planned, units))
-        return (f"{taken} {_spare(kit, run, units)}",)
+        return (f"{taken} {_spare(kit, run, units)} {_spare_of_stock(planned)}",)
     if run.from_roll:
         return (f"{_spare(kit, run, units)} {_cloth(row, units)}".rstrip(),)
     sentences = (
@@ -109,6 +109,12 @@ def _first(kit: Kit, run: Run) -> Bounds:
     return kit.pieces[next(iter(run.quantities))].region(run.cut).outline.bounds
 
 
+def spare_sides(kit: Kit, run: Run) -> tuple[float, float]:
+    """Return the least width and height of the spare piece for a test, mm."""
+    box = _first(kit, run)
+    return box.width + 2.0 * _ABOUT_A_TEST, box.height + 2.0 * _ABOUT_A_TEST
+
+
 def _spare(kit: Kit, run: Run, units: BenchUnits) -> str:
     """Return what is kept for the test cut, which no count of sheets holds.
 
@@ -122,8 +128,7 @@ def _spare(kit: Kit, run: Run, units: BenchUnits) -> str:
             "Keep {n} more of that size for the test.",
             run.layers,
         )
-    box = _first(kit, run)
-    size = " x ".join(units.enough(side + 2.0 * _ABOUT_A_TEST) for side in (box.width, box.height))
+    size = " x ".join(units.enough(side) for side in spare_sides(kit, run))
     if run.material.kind not in CLOTH:
         return ngettext(
             "Keep a spare piece for the test, at least {size}.",
@@ -137,6 +142,13 @@ def _spare(kit: Kit, run: Run, units: BenchUnits) -> str:
         run.layers,
         size=size,
     )
+
+
+def _spare_of_stock(planned: PlannedRun) -> str:
+    """Return where the material of a test comes from, of which the stock's count holds none."""
+    if any(each.unused for each in stock_entries(planned)):
+        return _("For the test take a further piece of the stock.")
+    return _("The stock has nothing left for the test: get more.")
 
 
 def _sheets(planned: PlannedRun, paper: str, units: BenchUnits) -> str:
@@ -209,7 +221,7 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
             "each {size} or larger, so that the {bed} grips {grip} on every side of its opening",
             count,
             bed=_(bed_word(run)),
-            size=_without_selvedges(run, units.size(box)),
+            size=_across(box, _without_selvedges(run, units.size(box))),
             grip=units.length(grip_mm(units.first)),
         )
     if box is not None:
@@ -221,6 +233,13 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
         )
     size = _without_selvedges(run, units.size(work_box(run)))
     return ngettext("{size} or larger", "each {size} or larger", count, size=size)
+
+
+def _across(box: Bounds, size: str) -> str:
+    """Return a size, with the words which side is which where its sides differ."""
+    if abs(box.width - box.height) <= ruler_mark_mm("mm"):
+        return size
+    return _("{size} (across x up the picture)", size=size)
 
 
 def _without_selvedges(run: Run, size: str) -> str:

@@ -54,7 +54,7 @@ def sheet_load(
     on = planned.part_of(load).run
     kinds = list(dict.fromkeys((each.piece, each.move.mirrored) for each in load.load.placements))
     files = tuple(_files(on, load, row))
-    leaves_rest = not kind_of(on.cutter.tool).is_pressed and not is_printed(on)
+    leaves_rest = not is_printed(on)
     halt = halt_of(on, load)
     counts = is_counted([halt])
     pages = tuple(shown_pages(on, load))
@@ -74,7 +74,7 @@ def sheet_load(
         line_up=_lines(load, ("line-up",)),
         nicks=_lines(load, ("nick",)),
         bridges=_lines(load, ("bridge",)),
-        # What a die leaves free is board, and between pages of paper there is nothing.
+        # Between pages of paper there is nothing.
         rests=tuple(_rests(kit, on, load)) if leaves_rest else (),
         layers=on.layers,
         leaves_rest=leaves_rest,
@@ -188,11 +188,23 @@ def _drawn_sheet(run: Run) -> Outline | None:
 
 def _rests(kit: Kit, on: Run, load: PlannedLoad) -> Iterator[SheetRest]:
     """Yield the rectangles that are left, and whether a piece of the kit fits into each."""
-    units = BenchUnits(kit.units, kit.second_units)
+    units, is_pressed = BenchUnits(kit.units, kit.second_units), kind_of(on.cutter.tool).is_pressed
     for each in load.offcuts:
         box = Bounds(each.x, each.y, each.x + each.width, each.y + each.height)
-        fits = fits_a_piece(kit, on.cut, each.width, each.height, roll=on.from_roll)
-        yield SheetRest(box, units.rough_size(each.width, each.height), fits)
+        if is_pressed:
+            box = _on_rules(load, box)
+        fits = fits_a_piece(kit, on.cut, box.width, box.height, roll=on.from_roll)
+        if fits or not is_pressed:
+            yield SheetRest(box, units.rough_size(box.width, box.height), fits)
+
+
+def _on_rules(load: PlannedLoad, box: Bounds) -> Bounds:
+    """Return what of a die's free place surely has cloth on it; the rest may be bare board."""
+    rules = [Chain(stroke.vertices).bounds for stroke in load.planned.plan.strokes]
+    left, bottom = min(each.left for each in rules), min(each.bottom for each in rules)
+    right, top = max(each.right for each in rules), max(each.top for each in rules)
+    left, bottom = max(box.left, left), max(box.bottom, bottom)
+    return Bounds(left, bottom, max(left, min(box.right, right)), max(bottom, min(box.top, top)))
 
 
 def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[str]:

@@ -110,7 +110,7 @@ def _position(run: Run, sheet: Sheet, units: str) -> str:
 
 def _from(distance: float, edge: str, units: str) -> str:
     if abs(distance) < _ROUNDING:
-        return _("on {edge}", edge=edge)
+        return _("flush with {edge}", edge=edge)
     length = lengths.format_length(abs(distance), units)
     if distance > 0.0:
         return _("{length} from {edge}", length=length, edge=edge)

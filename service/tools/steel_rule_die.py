@@ -178,8 +178,14 @@ class SteelRuleDieKind(ToolKind[SteelRuleDie]):
         ),
     )
     settings = (_("Pressure (with its unit)"), _("Our press is rated for"))
-    test_words = _("Press the spare piece and take one {piece} of it.")
-    stack_test_words = _("Press a spare stack of {layers} layers and take one {piece} of it.")
+    test_words = _(
+        "Press the spare piece and take one {piece} of it. This press is extra: do not count it, "
+        "and keep its pieces apart."
+    )
+    stack_test_words = _(
+        "Press a spare stack of {layers} layers and take one {piece} of it. This press is extra: "
+        "do not count it, and keep its pieces apart."
+    )
     is_tested_by_file = False
     built_in = BuiltInCutter(
         "die-board",

@@ -100,7 +100,7 @@ def test_every_repeat_piece_and_stop_has_a_box(often: bytes) -> None:
 
 
 def test_what_is_done_once_has_a_box_for_each_count_and_step(twelve: bytes) -> None:
-    """Twelve loads of one piece and one step each: 12 x 2 boxes."""
+    """Twelve loads of one piece and three steps each, load, draw and cut: 12 x 4 boxes."""
     boxes = 0
     for page in pypdf.PdfReader(io.BytesIO(twelve)).pages:
         content = page.get_contents()
@@ -108,7 +108,7 @@ def test_what_is_done_once_has_a_box_for_each_count_and_step(twelve: bytes) -> N
         for args, operator in content.operations:
             if operator == b"re" and [float(each) for each in args[2:]] == [11.0, 11.0]:
                 boxes += 1
-    assert boxes == 12 * 2
+    assert boxes == 12 * 4
 
 
 def test_nothing_is_drawn_outside_the_margins(twelve: bytes, often: bytes) -> None:

@@ -76,7 +76,10 @@ def test_a_stack_under_a_laser_is_warned_of_and_tested_as_a_stack() -> None:
     # 72 mm and 12 mm on each side.
     assert "Keep 4 spare pieces for the test, prepared alike, each at least 96 mm x 96 mm." in text
     assert "A stack is allowed here by: ____" in text
-    assert "Without that, load one layer at a time, and cut this load 4 times as often" in text
+    assert (
+        "Without that, test on one layer, load one layer at a time, and cut this load 4 times"
+        in text
+    )
     assert "8 of S: 2 outlines x 4 layers" in text
     # Nobody at the bench knows the fibre of cotton by its name: there is a line for it.
     for made in (single, stacked):

@@ -124,7 +124,7 @@ def test_a_sheet_past_a_laser_s_bed_is_loaded_trimmed_and_exactly() -> None:
     (load,) = _loads(found)
     assert load.stops[0].message == (
         "Load white card 160 g, trimmed to 297 mm x 400 mm (across x up the picture), its lower "
-        "left corner exactly 5 mm from the bed's left edge and on its lower edge."
+        "left corner exactly 5 mm from the bed's left edge and flush with its lower edge."
     )
     assert "297 x 420 mm, trimmed to 297 x 400 mm" in pages[0]
     # On a mat with 1/4 in kept free, no piece of a sheet as large as the mat comes near its edge.

@@ -149,7 +149,9 @@ def test_a_sheet_as_wide_as_the_mat_but_shorter() -> None:
     run = layouts(asked({"width": "12", "height": "10"}), BUILT_IN.get).answer["runs"][0]
     assert (run["sheet"]["x_mm"], run["sheet"]["y_mm"]) == pytest.approx((0.0, 6.35))
     assert box(run["work_area"]) == pytest.approx((6.35, 7.35, 298.45, 6.35 + 254 - 1))
-    assert "on the mat's left edge and 1/4 in from its lower edge" in run["sheet"]["position"]
+    assert (
+        "flush with the mat's left edge and 1/4 in from its lower edge" in run["sheet"]["position"]
+    )
 
 
 def test_a_sheet_lies_where_the_request_says() -> None:
