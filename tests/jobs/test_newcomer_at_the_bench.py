@@ -75,6 +75,9 @@ def test_a_stack_under_a_laser_is_warned_of_and_tested_as_a_stack() -> None:
     assert "top and its bottom layer" in text
     # 72 mm and 12 mm on each side.
     assert "Keep 4 spare pieces for the test, prepared alike, each at least 96 mm x 96 mm." in text
+    # Who allows it is asked before anything is pressed or stacked.
+    assert in_order(text, "Ask who allows a stack here", "First press", "Stack 4 layers")
+    assert "load 1, all but its lower left S deleted (not saved)" in text
     assert "A stack is allowed here by: ____" in text
     assert (
         "Without that, test on one layer, load one layer at a time, and cut this load 4 times"
@@ -96,6 +99,8 @@ def test_what_a_frame_or_a_press_needs_for_a_test_is_of_full_size() -> None:
         material = {"name": "sail cotton", "kind": "stiffened_fabric"}
         _, text = sheet(run={"cutter": cutter, "layers": 2, "material": material})
         assert "Keep 2 more of that size for the test." in text
+        # A press for the test is none of those that the order counts.
+        assert ("This press is extra" in text) == (cutter == "die-board")
 
 
 def test_a_sheet_that_hangs_over_a_laser_is_trimmed_not_propped() -> None:
