@@ -10,7 +10,7 @@ from geometry.layout.item import stated_turns_deg
 from geometry.model.segments import Bounds
 from geometry.planning.cloth import Fabric
 from service.answers.places import ClothAnswer
-from service.kits.material_needed import STRAIGHTENING_MM, material_box, test_box
+from service.kits.material_needed import STRAIGHTENING_MM, material_box, spare_sides
 from service.pieces.model import Kit
 from service.quilts.length_text import length_text
 from service.requests.fabrics import usual_step
@@ -176,7 +176,7 @@ def _rows(count: int, width: float, length: float, cloth_width: float, run: Run)
 def _tests(kit: Kit, run: Run, rows: _Rows, count: int, *, is_turned: bool) -> float:
     """Return how much more cloth the small pieces of a test take, mm: one for each layer."""
     width = run.material.fabric_width or Fabric.width
-    box = test_box(kit, run)
+    box = spare_sides(kit, run)
     across, along = box[::-1] if is_turned else box
     missing = run.layers - rows.spare_places((across, along), count, width)
     return 0.0 if missing <= 0 else math.ceil(missing / max(1, math.floor(width / across))) * along

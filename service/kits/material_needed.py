@@ -93,15 +93,9 @@ def test_length(kit: Kit, run: Run) -> float:
 
     The longer side of each goes along the roll, as many as fit side by side across it.
     """
-    side = max(test_box(kit, run))
+    side = max(spare_sides(kit, run))
     rows = math.ceil(run.layers / max(1, math.floor(run.cutter.bed.height / side)))
     return rows * side
-
-
-def test_box(kit: Kit, run: Run) -> tuple[float, float]:
-    """Return the sides of a test piece with room all round, mm: as its template is described."""
-    box = _first(kit, run)
-    return box.width + 2.0 * _ABOUT_A_TEST, box.height + 2.0 * _ABOUT_A_TEST
 
 
 def _first(kit: Kit, run: Run) -> Bounds:
