@@ -44,7 +44,10 @@ function pieceCard(form, piece, index) {
           pointer: `${at}/quantity`,
           label: t("Quantity"),
           kind: "whole",
-          hint: t("A number, or “max” for as many as fit."),
+          hint:
+            Number(draft.request.copies) > 1
+              ? t("Of each of the {n} copies of the kit.", { n: draft.request.copies })
+              : t("A number, or “max” for as many as fit."),
         })}
         <details>
           <summary>${t("Corners and grain")}</summary>

@@ -42,7 +42,7 @@ function cutterChoice(run, index, set) {
   const pictures = cutterPictures(`cutter-${index}`, run.cutter, draft.request.units || "mm", set);
   if (draft.request.runs.length < 2) return pictures;
   return html`<details class="cutter-choice">
-    <summary>${t("Cutter: {cutter}", { cutter: cutterTitle(run.cutter) })}</summary>
+    <summary>${t("Cutter: {cutter} (choose another)", { cutter: cutterTitle(run.cutter) })}</summary>
     ${pictures}
   </details>`;
 }

@@ -171,8 +171,6 @@ class RunSchema(Strict):
     )
     one_file_per = fields.String(
         validate=validate.OneOf(["load", "station"]),
-        load_default=Run.one_file_per,
-        allow_none=False,
         metadata={
             "description": "station: one file for what the pen draws before the blade is fitted, "
             "and one per setting of the tool; load: one for all of it, which somebody pauses. Left "
