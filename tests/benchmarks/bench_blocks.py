@@ -1,7 +1,7 @@
 # ruff: noqa: S311 - drawings, no secrets
 """Blocks from drawings beside shapely's noding and polygonize, clean and dirty.
 
-    python tests/benchmarks/bench_blocks.py
+    python -m tests.benchmarks.bench_blocks
 
 Prints processor seconds and ratios: ours / theirs, least of runs taken in turn in one process.
 `faces` is what shapely does too: crossings split and faces found; ours also keeps arcs, repairs

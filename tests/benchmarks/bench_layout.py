@@ -1,10 +1,10 @@
 """Layouts beside a general nester alone and beside plain straight rows: one table.
 
-    python tests/benchmarks/bench_layout.py > tests/benchmarks/LAYOUTS.md
-    python tests/benchmarks/bench_layout.py --only hoop --efforts normal --keep FILE
-    python tests/benchmarks/bench_layout.py --instances FOLDER --seconds 120 --beside
+    python -m tests.benchmarks.bench_layout > tests/benchmarks/LAYOUTS.md
+    python -m tests.benchmarks.bench_layout --only hoop --efforts normal --keep FILE
+    python -m tests.benchmarks.bench_layout --instances FOLDER --seconds 120 --beside
                                                                  published strip packings
-    python tests/benchmarks/bench_layout.py --growth             time against pieces placed
+    python -m tests.benchmarks.bench_layout --growth             time against pieces placed
 
 12 shapes x 5 work areas, patches with 1/4 in allowance, gap 1 mm, and 12 mixed kits. The nester
 alone has the budget for a case, its search over counts included, one thread. Seconds are of
@@ -138,7 +138,7 @@ def _loads_told(all_rows: list[Row], efforts: list[str]) -> None:
 _LEGEND = """\
 # Layouts measured
 
-Made by `python tests/benchmarks/bench_layout.py`. Pieces on one load (kits: loads) of `normal` and
+Made by `python -m tests.benchmarks.bench_layout`. Pieces on one load (kits: loads) of `normal` and
 `best` effort, of the nester alone with 20 s a case, and of straight rows; a bound that nobody can
 exceed (kits: go below); seconds of processor time.
 """

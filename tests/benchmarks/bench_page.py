@@ -1,7 +1,7 @@
 """The page for the bench in a browser: bytes of its first load, time to a drawn answer, long tasks.
 
-    python tests/benchmarks/bench_page.py
-    python tests/benchmarks/bench_page.py --url http://127.0.0.1:8080 --times 30
+    python -m tests.benchmarks.bench_page
+    python -m tests.benchmarks.bench_page --url http://127.0.0.1:8080 --times 30
 
 Prints what a browser without a cache is sent before the first answer is drawn (goal: less than
 150 kB), the time from the request for the demo kit's layout to its pictures on the screen (goal:
