@@ -225,8 +225,13 @@ def format_length(mm: float, units: str = "in") -> str:
         return f"{format_decimal(mm / UNIT_MM[units], 2)} {units}"
     inches = format_decimal(mm / MM_PER_INCH)
     fraction = format_fraction(mm)
-    exact = math.isclose(parse_length(fraction, "in"), mm, rel_tol=0.0, abs_tol=1e-6)
-    return f"{fraction} in" if exact else f"about {fraction} in ({inches} in)"
+    return f"{fraction} in" if is_mark(mm) else f"about {fraction} in ({inches} in)"
+
+
+def is_mark(mm: float, denominator: int = 16) -> bool:
+    """Return whether a length is a mark of a ruler in such parts of an inch, within 1e-6 mm."""
+    near = parse_length(format_fraction(mm, denominator), "in")
+    return math.isclose(near, mm, rel_tol=0.0, abs_tol=1e-6)
 
 
 def round_up(mm: float, step_mm: float) -> float:

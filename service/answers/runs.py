@@ -168,6 +168,15 @@ class PreviewRunAnswer:
     motif: Annotated[MotifUseAnswer | None, "for pieces on the motifs of a print"] = None
     totals: Mapping[str, PieceTotalAnswer]
 
+    @property
+    def bought(self) -> tuple[str, float] | None:
+        """Return how much cloth to buy and how wide it is, mm; None where none is bought."""
+        if self.cloth is not None:
+            return self.cloth.buy, self.cloth.usable_width_mm
+        if self.roll is not None and self.roll.buy is not None:
+            return self.roll.buy, self.roll.width_mm
+        return None
+
 
 @dataclass(frozen=True, kw_only=True)
 class RunAnswer(PreviewRunAnswer):

@@ -11,8 +11,6 @@ from geometry import units as lengths
 from geometry.model.segments import Bounds
 from service.texts import gettext as _
 
-#: A size this near to whole marks of a ruler is stated without "about", mm.
-_EXACT = 1e-6
 #: The finest fraction of an inch for small lengths, and how near to it they are it, mm: they may
 #: be rounded to hundredths.
 _RULER, _NEAR = 32, 2e-3
@@ -97,12 +95,8 @@ def _size(box: Bounds, units: str) -> str:
     if units != "in":
         return _plain_size(box, units)
     sides = (box.width, box.height)
-    fractions = [lengths.format_fraction(side, _RULER) for side in sides]
-    near = " x ".join(fractions)
-    if all(
-        abs(lengths.parse_length(text, "in") - side) < _EXACT
-        for text, side in zip(fractions, sides, strict=True)
-    ):
+    near = " x ".join(lengths.format_fraction(side, _RULER) for side in sides)
+    if all(lengths.is_mark(side, _RULER) for side in sides):
         return f"{near} in"
     exact = " x ".join(lengths.format_decimal(side / lengths.MM_PER_INCH) for side in sides)
     return _("about {near} in, exactly {exact} in", near=near, exact=exact)

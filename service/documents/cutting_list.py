@@ -88,11 +88,10 @@ def _rows(answer: CutKitAnswer, units: str) -> Iterator[tuple[str | int | float,
 
 def _cloth(run: RunAnswer, units: str) -> tuple[str, str]:
     """Return how much cloth to buy for a run, and how wide; empty where none is bought."""
-    if run.cloth is not None:
-        return run.cloth.buy, format_length(run.cloth.usable_width_mm, units)
-    if run.roll is not None and run.roll.buy is not None:
-        return run.roll.buy, format_length(run.roll.width_mm, units)
-    return "", ""
+    if run.bought is None:
+        return "", ""
+    buy, width_mm = run.bought
+    return buy, format_length(width_mm, units)
 
 
 def _named(total: PieceTotalAnswer | None, piece: str) -> str:

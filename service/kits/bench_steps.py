@@ -213,7 +213,7 @@ def _snip(run: Run) -> str:
 
 def halt_notes(halt: Halt, run: Run, load: PlannedLoad) -> Iterator[str]:
     """Yield what is to be known before the steps of a load whose file does not stop a machine."""
-    strokes, running, read = len(load.planned.plan.strokes), runs_on(run, load), read_formats(run)
+    strokes = len(load.planned.plan.strokes)
     if halt is Halt.BY_HAND:
         yield _(
             "The file does not stop the machine. Count its {strokes} strokes, and pause it where "
@@ -221,6 +221,7 @@ def halt_notes(halt: Halt, run: Run, load: PlannedLoad) -> Iterator[str]:
             strokes=strokes,
         )
     elif halt is Halt.BY_FORMAT:
+        running, read = runs_on(run, load), read_formats(run)
         yield _(
             "{stopping} stops the machine by itself. {running} does not: count its {strokes} "
             "strokes, and pause it where the steps say.",

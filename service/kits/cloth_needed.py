@@ -10,7 +10,7 @@ from geometry.layout.item import stated_turns_deg
 from geometry.model.segments import Bounds
 from geometry.planning.cloth import Fabric
 from service.answers.places import ClothAnswer
-from service.kits.material_needed import STRAIGHTENING_MM, material_box, spare_sides
+from service.kits.material_needed import material_box, spare_sides
 from service.pieces.model import Kit
 from service.quilts.length_text import length_text
 from service.requests.fabrics import usual_step
@@ -22,6 +22,8 @@ from service.texts import gettext as _
 from service.tools import kind_of
 from service.tools.cloth import CLOTH
 
+#: What straightening the end of bought cloth takes, mm: an inch. Common practice, no source.
+_STRAIGHTENING = lengths.MM_PER_INCH
 #: Decimals of an angle in degrees: finer differences are rounding.
 _DECIMALS = 6
 #: Share of a piece by which it may be wider than its place: rounding of inches.
@@ -77,18 +79,17 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
     width = run.material.fabric_width or Fabric.width
     tests = 1 if kind.grips_edges or kind.is_pressed else 0
     count = (sum(load.load.repeats for load in planned.loads) + tests) * run.layers
-    found = [
-        (rows.total + more, rows)
-        for turned, (wide, long) in enumerate(_ways(kit, planned))
-        if (rows := _rows(count, wide, long, width, run)) is not None
-        for more in (0.0 if tests else _tests(kit, run, rows, count, is_turned=turned == 1),)
-    ]
+    found: list[tuple[float, _Rows]] = []
+    for at, (wide, long) in enumerate(_ways(kit, planned)):
+        rows = _rows(count, wide, long, width, run)
+        if rows is not None:
+            more = 0.0 if tests else _tests(kit, run, rows, count, is_turned=at > 0)
+            found.append((rows.total + more, rows))
     if not found:
         return None
     total, best = min(found, key=lambda each: each[0])
     repeat = run.material.motif.repeat.height if run.material.motif is not None else 0.0
-    step = usual_step(kit.units)
-    buy = lengths.round_up(total + repeat + STRAIGHTENING_MM, step.mm)
+    buy, text = to_buy(total + repeat, kit.units)
     return ClothAnswer(
         usable_width_mm=width,
         pieces=count,
@@ -98,8 +99,18 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
         rows=best.rows,
         length_mm=best.total,
         buy_mm=buy,
-        buy=length_text(buy, step.unit),
+        buy=text,
     )
+
+
+def to_buy(length: float, units: str) -> tuple[float, str]:
+    """Return what is bought to have a length of cloth, mm and in words: in whole steps of a shop.
+
+    Its end is straightened first.
+    """
+    step = usual_step(units)
+    buy = lengths.round_up(length + _STRAIGHTENING, step.mm)
+    return buy, length_text(buy, step.unit)
 
 
 def cloth_warnings(kit: Kit, planned: PlannedRun) -> list[str]:

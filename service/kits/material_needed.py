@@ -28,8 +28,6 @@ from service.tools.cloth import CLOTH
 _PAPER_WORDS = {"a4": _later("A4"), "letter": _later("letter size")}
 #: Room about a test piece on each side, mm. Common practice, no source.
 _ABOUT_A_TEST = 12.0
-#: What straightening the end of bought cloth takes, mm: an inch. Common practice, no source.
-STRAIGHTENING_MM = MM_PER_INCH
 _PAST_RULES_IN, _PAST_RULES_MM = MM_PER_INCH / 4.0, 6.0
 _SHEETS = frozenset({"paper", "card", "coated_paper", "vinyl"})
 
@@ -60,17 +58,11 @@ def material_needed(
 
 def _cloth(row: RunAnswer, units: BenchUnits) -> str:
     """Return how much cloth to buy for a run and its test; empty where none is bought."""
-    if row.cloth is not None:
-        words = _(
-            "To buy: {buy} of cloth {width} wide.",
-            buy=row.cloth.buy,
-            width=units.written(row.cloth.usable_width_mm),
-        )
-        return f"{words} {_lying(row.cloth, units)}"
-    if row.roll is not None and row.roll.buy is not None:
-        width = units.written(row.roll.width_mm)
-        return _("To buy: {buy} of cloth {width} wide.", buy=row.roll.buy, width=width)
-    return ""
+    if row.bought is None:
+        return ""
+    buy, width_mm = row.bought
+    words = _("To buy: {buy} of cloth {width} wide.", buy=buy, width=units.written(width_mm))
+    return words if row.cloth is None else f"{words} {_lying(row.cloth, units)}"
 
 
 def _lying(cloth: ClothAnswer, units: BenchUnits) -> str:

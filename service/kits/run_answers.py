@@ -8,7 +8,6 @@ from dataclasses import replace
 
 from geometry.layout.item import Used
 from geometry.model.plan import Stop
-from geometry.units import round_up
 from service.answers.kits import TotalsAnswer
 from service.answers.loads import (
     OffcutAnswer,
@@ -29,14 +28,12 @@ from service.answers.runs import (
 )
 from service.kits.bench_steps import halt_notes, halt_of, load_steps
 from service.kits.boxes import box_of
-from service.kits.cloth_needed import cloth_answer
+from service.kits.cloth_needed import cloth_answer, to_buy
 from service.kits.cutter_settings import settings_answer
-from service.kits.material_needed import STRAIGHTENING_MM, material_box, test_length
+from service.kits.material_needed import material_box, test_length
 from service.kits.motifs import motif_answer
 from service.kits.stock import shortfall_answer, stock_cost, stock_entries, stock_of_load
 from service.pieces.model import Kit
-from service.quilts.length_text import length_text
-from service.requests.fabrics import usual_step
 from service.requests.portions import uses_of
 from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.plies import Plies, finished
@@ -110,9 +107,8 @@ def _roll(kit: Kit, planned: PlannedRun) -> RollAnswer | None:
     )
     if run.material.kind not in CLOTH or run.is_at_hand:
         return answer
-    step = usual_step(kit.units)
-    buy = round_up(total + test_length(kit, run) + STRAIGHTENING_MM, step.mm)
-    return replace(answer, buy_mm=buy, buy=length_text(buy, step.unit))
+    buy, text = to_buy(total + test_length(kit, run), kit.units)
+    return replace(answer, buy_mm=buy, buy=text)
 
 
 def _per_outline(planned: PlannedRun) -> Mapping[str, Mapping[str, int]] | None:

@@ -159,17 +159,11 @@ def _corner_at(run: Run, position: str, units: str) -> str:
     """Return where the sheet's corner is put, exactly where pieces come near the edges."""
     corner = corner_words(run)
     places = (run.sheet.x, run.sheet.y) if run.sheet is not None else ()
-    if near_edge_mm(run, units) is None or not all(_is_marked(each, units) for each in places):
+    # Nobody lays a sheet exactly at about a length.
+    is_exact = units != "in" or all(map(lengths.is_mark, places))
+    if near_edge_mm(run, units) is None or not is_exact:
         return f"{corner} {position}"
     return _("{corner} exactly {position}", corner=corner, position=position)
-
-
-def _is_marked(length: float, units: str) -> bool:
-    """Return whether a length is a ruler's mark: nobody lays a sheet exactly at about a length."""
-    if units != "in":
-        return True
-    marks = length / _MARK_MM["in"]
-    return abs(marks - round(marks)) * _MARK_MM["in"] < _ROUNDING
 
 
 def _stacked(run: Run, *, wrong_side_up: bool) -> Iterator[str]:
