@@ -140,8 +140,13 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> _Groups:
     return _Groups(config, log)
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Draw the order, slow files first; skip what is long, and coverage where it finds nothing."""
+    """Draw the order, slow files first; skip what is long, and coverage where it finds nothing.
+
+    First, so that pytest then puts tests together that share what a parameter of their module
+    makes: in any other order each of them would make it anew.
+    """
     _shuffle(items, config.stash[_SEED])
     items.sort(key=_rank)
     for item in items:
