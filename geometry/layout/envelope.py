@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import cached_property
 
 import numpy as np
@@ -56,16 +57,21 @@ class Envelope:
         reached: Coordinates = np.where(here, found, -np.inf)
         return reached
 
-    def highest(self, places: Coordinates, period: float) -> Coordinates:
-        """Return the greatest height at each place and at those whole periods farther along.
+    def highest_of(self, period: float) -> Callable[[Coordinates], Coordinates]:
+        """Return what finds the greatest height at places and at whole periods farther along.
 
-        Args:
-            places: from the ring's low end on, less than a period farther.
-            period: how far apart the copies are.
+        The places it is given lie from the ring's low end on, less than a period farther. It is
+        asked many times for the same period, which is how far apart the copies are.
         """
-        copies = period * np.arange(math.ceil((self.high - self.low) / period))
-        heights: Coordinates = self.at(places + copies[:, None]).max(axis=0)
-        return heights
+        copies = period * np.arange(math.ceil((self.high - self.low) / period))[:, None]
+
+        def highest(places: Coordinates) -> Coordinates:
+            if len(copies) == 1:
+                return self.at(places)
+            heights: Coordinates = np.maximum.reduce(self.at(places + copies))
+            return heights
+
+        return highest
 
     @cached_property
     def _line(self) -> tuple[Coordinates, Coordinates] | None:

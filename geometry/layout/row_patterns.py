@@ -62,11 +62,15 @@ def _distinct(outline: Outline, candidates: tuple[float, ...], most: int) -> tup
 
 def _alike(outline: Outline, turn: float, other: float) -> bool:
     """Return whether two turns of an outline look the same, but for half a turn."""
-    if turn == other:
-        return True
+    return turn == other or _is_kept_by(outline, turn - other)
+
+
+@lru_cache(maxsize=1024)
+def _is_kept_by(outline: Outline, turn: float) -> bool:
+    """Return whether an outline turned so far looks the same, but for half a turn."""
     scale = 1e-6 * max(1.0, outline.bounds.width)
     corners = _corners(outline)
-    here = corners * cmath.rect(1.0, math.radians(turn - other))
+    here = corners * cmath.rect(1.0, math.radians(turn))
     return any(
         bool((np.abs(here[:, None] - there).min(axis=1) < scale).all())
         for there in (corners, -corners)

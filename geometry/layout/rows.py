@@ -10,7 +10,7 @@ Source:
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -34,6 +34,7 @@ _TRIED = np.arange(_TRIES, dtype=np.float64)
 _KEPT = 3
 #: Places about the best one, in steps, that are tried each time that steps become finer.
 _FINER = np.linspace(-1.0, 1.0, 33)
+_MIDDLE = len(_FINER) // 2
 #: Height by which a row may seem too low from rounding, mm.
 _ROUNDING = 1.0e-7
 
@@ -170,10 +171,13 @@ def _stands(stack: Stack) -> bool:
         # The next row was drawn closer than its polygon allows where it has arcs.
         slack = np.full(3, _ROUNDING)
         slack[0] = _ROUNDING if stack.shape.exact else 4.0 * HOLLOW_STAND_OFF
-        # The last of them is of the same kind as the next one.
-        need = np.empty(3)
-        need[::2] = _clearance(stack.shape, below, following[0].unit, along[::2])
-        need[1:2] = _clearance(stack.shape, below, following[1].unit, along[1:2])
+        if following[0].unit is following[1].unit:
+            need = _clearance(stack.shape, below, following[0].unit, along)
+        else:
+            # The last of them is of the same kind as the next one.
+            need = np.empty(3)
+            need[::2] = _clearance(stack.shape, below, following[0].unit, along[::2])
+            need[1:2] = _clearance(stack.shape, below, following[1].unit, along[1:2])
         if (need > up + slack).any():
             return False
     return True
@@ -188,15 +192,27 @@ def _turned_unit(shape: UnitShape, unit: Unit) -> Unit:
 
 def _clearance(shape: UnitShape, below: Unit, upper: Unit, offsets: Coordinates) -> Coordinates:
     """Return, for each offset along x, the least height of a row above another."""
+    return _clearances(shape, below, upper)(offsets)
+
+
+def _clearances(shape: UnitShape, below: Unit, upper: Unit) -> Callable[[Coordinates], Coordinates]:
+    """Return what ``_clearance`` does of two rows, ready to be asked many times."""
     period = below.period
-    best: Coordinates | None = None
+    pairs = []
     for first in below.members:
         for second in upper.members:
             above = shape.above(first.turn_deg, second.turn_deg)
-            base = (offsets + (second.x - first.x - above.low)) % period + above.low
-            reach = above.highest(base, period) + (first.y - second.y)
-            best = reach if best is None else np.maximum(best, reach)
-    return np.full(offsets.shape, -np.inf) if best is None else best
+            along, up = second.x - first.x - above.low, first.y - second.y
+            pairs.append((above.low, above.highest_of(period), along, up))
+
+    def clearance(offsets: Coordinates) -> Coordinates:
+        reach = [
+            highest((offsets + along) % period + low) + up for low, highest, along, up in pairs
+        ]
+        best: Coordinates = reach[0] if len(reach) == 1 else np.maximum.reduce(reach)
+        return best
+
+    return clearance
 
 
 def _closest(shape: UnitShape, below: Unit, above: Unit) -> list[float]:
@@ -221,11 +237,14 @@ def _closest(shape: UnitShape, below: Unit, above: Unit) -> list[float]:
 def _lowest(shape: UnitShape, below: Unit, above: Unit, dx: float, step: float) -> float:
     """Return the lowest place near an offset, by ever finer tries."""
     best = dx
-    height = float(_clearance(shape, below, above, np.array([dx]))[0])
+    clearance = _clearances(shape, below, above)
+    height: float | None = None
     while step > 1e-9:  # noqa: PLR2004 - far below the layout's accuracy
         tries = best + step * _FINER
-        heights = _clearance(shape, below, above, tries)
-        index = int(np.argmin(heights))
+        heights = clearance(tries)
+        # In the middle of the tries is the place itself.
+        height = float(heights[_MIDDLE]) if height is None else height
+        index = int(heights.argmin())
         if heights[index] < height:
             best, height = float(tries[index]), float(heights[index])
         step /= 16.0
