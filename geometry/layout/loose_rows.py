@@ -88,7 +88,7 @@ def loose_rows(
         count: how many pieces the rows shall hold together.
         half_turns: whether every other row may be turned by half a turn.
     """
-    single = repeated(shape, (shape.at(turn),))
+    single = _single(shape, turn)
     spare = width - single.members[0].outline.bounds.width
     if spare <= 0.0 or count > _MAX_PIECES:
         return ()
@@ -201,25 +201,48 @@ def turned_rows(shape: UnitShape, width: float, count: int, limit: float) -> Ite
     """
     if count > _MAX_PIECES or not is_convex(holding_polygon(shape.outline)):
         return
+    for rows, held, height, turn in _coarsely_lowest(shape, width, count):
+        if height < _COARSELY * limit:
+            found = _finely_lowest(shape, width, rows, held, turn)
+            if found is not None and found[0] < limit:
+                yield LooseRows(found[0], _single(shape, found[1]))
+
+
+@lru_cache(maxsize=512)
+def _coarsely_lowest(
+    shape: UnitShape, width: float, count: int
+) -> tuple[tuple[int, int, float, float], ...]:
+    """Return numbers of rows, pieces to a row, and about the least height and the turn for it."""
     coarse = np.arange(0.0, _HALF_TURN, _TURN_STEP)
     period, wide, tall = _coarse_sizes(shape)
     # The fewest pieces to a row for each number of rows.
     held_by = {math.ceil(count / held): held for held in range(count, 1, -1)}
     rows_of, held_of = (np.array(each)[::-1, None] for each in (list(held_by), [*held_by.values()]))
     fits = (held_of - 1) * period + wide <= width
-    heights_of = np.where(fits, tall + (rows_of - 1) * (area(shape.outline) / period), np.inf)
-    at_lowest = heights_of.argmin(axis=1)
-    near = heights_of.min(axis=1, initial=np.inf) < _COARSELY * limit
-    for row in np.flatnonzero(near).tolist():
-        rows, held, lowest = int(rows_of[row, 0]), int(held_of[row, 0]), int(at_lowest[row])
-        fine = coarse[lowest] + _TURN_STEP * np.linspace(-1.0, 1.0, _FINER)
-        period_fine, wide_fine, tall_fine = _fine_sizes(shape, float(coarse[lowest]))
-        fits_fine = (held - 1) * period_fine + wide_fine <= width - _CLEAR
-        heights = tall_fine + (rows - 1) * area(shape.outline) / period_fine
-        at = int(np.where(fits_fine, heights, np.inf).argmin())
-        if fits_fine[at] and heights[at] < limit:
-            unit = repeated(shape, (shape.at(round(float(fine[at]), 6) % 360.0),))
-            yield LooseRows(float(heights[at]), unit)
+    heights = np.where(fits, tall + (rows_of - 1) * (area(shape.outline) / period), np.inf)
+    least = heights.min(axis=1, initial=np.inf).tolist()
+    turns = coarse[heights.argmin(axis=1)].tolist()
+    rows, held = rows_of[:, 0].tolist(), held_of[:, 0].tolist()
+    return tuple(each for each in zip(rows, held, least, turns, strict=True) if each[2] < np.inf)
+
+
+@lru_cache(maxsize=512)
+def _finely_lowest(
+    shape: UnitShape, width: float, rows: int, held: int, turn: float
+) -> tuple[float, float] | None:
+    """Return the least height near a turn, and the turn for it; ``None`` where no row fits."""
+    fine = turn + _TURN_STEP * np.linspace(-1.0, 1.0, _FINER)
+    period, wide, tall = _fine_sizes(shape, turn)
+    fits = (held - 1) * period + wide <= width - _CLEAR
+    heights = tall + (rows - 1) * area(shape.outline) / period
+    at = int(np.where(fits, heights, np.inf).argmin())
+    return (float(heights[at]), round(float(fine[at]), 6) % 360.0) if fits[at] else None
+
+
+@lru_cache(maxsize=512)
+def _single(shape: UnitShape, turn: float) -> Unit:
+    """Return single pieces at a turn, as close as they go."""
+    return repeated(shape, (shape.at(turn),))
 
 
 @lru_cache(maxsize=64)

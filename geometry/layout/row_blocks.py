@@ -191,23 +191,36 @@ def _patterns(
         for local, uprights in frames(item, turn):
             of_turn = patterns_of(shape, item, local).stacks
             stacks.extend(product((local,), of_turn, uprights))
+    frames_of = [
+        (upright, size, _considered([each[:2] for each in stacks if each[2] is upright], kept))
+        for upright, size in zip((False, True), sizes, strict=True)
+    ]
+    # Those of both frames are counted together.
+    held = iter(
+        most_held(
+            [stack for _, _, these in frames_of for _, _, stack in these],
+            [size for _, size, these in frames_of for _ in these],
+        )
+    )
     found: list[list[tuple[Stack, bool]]] = []
-    for upright, size in zip((False, True), sizes, strict=True):
-        here = [(turn, stack) for turn, stack, stands in stacks if stands is upright]
-        here.sort(key=lambda each: -round(each[1].density, 9))
-        near = [each for each in here if each[1].density >= _NEAR * here[0][1].density]
-        considered = [
-            (number, turn, stack)
-            for number, (turn, stack) in enumerate(near)
-            if number < _CONSIDERED * kept or all(turn != before for before, _ in near[:number])
-        ]
-        held = most_held([stack for _, _, stack in considered], [size] * len(considered))
-        counted = [(-most, *each) for most, each in zip(held, considered, strict=True)]
+    for upright, _, these in frames_of:
+        counted = [(-next(held), *each) for each in these]
         counted.sort(key=lambda each: each[:2])
         fine = [stack.refined for stack in _varied(counted, kept)]
         found.append([(stack, upright) for stack in fine if stack is not None])
     # Of both frames in turn, so that who looks at the first few sees both.
     return tuple(each for both in zip_longest(*found) for each in both if each is not None)
+
+
+def _considered(here: list[tuple[float, Stack]], kept: int) -> list[tuple[int, float, Stack]]:
+    """Return the densest of patterns with their numbers, and the first of every other turn."""
+    here = sorted(here, key=lambda each: -round(each[1].density, 9))
+    near = [each for each in here if each[1].density >= _NEAR * here[0][1].density]
+    return [
+        (number, turn, stack)
+        for number, (turn, stack) in enumerate(near)
+        if number < _CONSIDERED * kept or all(turn != before for before, _ in near[:number])
+    ]
 
 
 def _varied(ordered: Sequence[tuple[int, int, float, Stack]], kept: int) -> list[Stack]:

@@ -31,12 +31,12 @@ def ordered_rows(
     other turns than those given are left out if they take more than the share ``limit``.
     """
     found: dict[tuple[float, float, bool], LooseRows] = {}
+    heights = {upright: size_of(room, upright=upright)[1] for upright in stand}
     for upright, rows in _rows_on(
         item, room, count, shape, turns, limit, stand, half_turns=half_turns
     ):
-        _, height = size_of(room, upright=upright)
         # Turns that look alike make the same rows.
-        key = (round(rows.height / height, 9), round(rows.unit.period, 6), upright)
+        key = (round(rows.height / heights[upright], 9), round(rows.unit.period, 6), upright)
         found.setdefault(key, rows)
     return sorted(found.items(), key=itemgetter(0))
 

@@ -91,14 +91,15 @@ class KnownStrip:
 
     def shares_of(self, ways: Sequence[_Way], room: WorkArea, count: int) -> list[float]:
         """Return the share that each pattern takes before it is refined, measured once."""
+        keys = [way.key for way in ways]
+        new = {key: way for key, way in zip(keys, ways, strict=True) if key not in self._shares}
         for along in (True, False):
-            new = {way.key: way for way in ways if way.along is along}
-            new = {key: way for key, way in new.items() if key not in self._shares}
-            shares = _measured(list(new.values()), room, count, along=along)
-            for (key, way), share in zip(new.items(), shares, strict=True):
+            these = {key: way for key, way in new.items() if way.along is along}
+            shares = _measured(list(these.values()), room, count, along=along) if these else []
+            for (key, way), share in zip(these.items(), shares, strict=True):
                 # The stack is kept alive, so that no other stack can get its ``id``.
                 self._shares[key] = (way.stack, share)
-        return [self._shares[way.key][1] for way in ways]
+        return [self._shares[key][1] for key in keys]
 
 
 def _measured(ways: Sequence[_Way], room: WorkArea, count: int, *, along: bool) -> list[float]:
