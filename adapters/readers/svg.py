@@ -28,7 +28,8 @@ def read(data: bytes) -> list[ReadStroke]:
         for group in root.iter(f"{_NAMESPACE}g")
         for _ in group.iter(f"{_NAMESPACE}path")
     ]
-    drawing = svgelements.SVG.parse(io.BytesIO(data))
+    # Only the points that are looked at are transformed, not every end of every segment.
+    drawing = svgelements.SVG.parse(io.BytesIO(data), reify=False)
     # svgelements uses 25.4 / 96 with few digits; the ratio of widths avoids that.
     scale = width / float(drawing.width)
     paths = [element for element in drawing.elements() if isinstance(element, svgelements.Path)]
@@ -40,8 +41,12 @@ def read(data: bytes) -> list[ReadStroke]:
 def _stroke(path: object, scale: float, height: float, group: str) -> ReadStroke:
     import svgelements  # noqa: PLC0415 - as above
 
+    move = path.transform  # type: ignore[attr-defined]
+
     def at(point: object) -> Point:
-        return Point(float(point.x) * scale, height - float(point.y) * scale)  # type: ignore[attr-defined]
+        px, py = float(point.x), float(point.y)  # type: ignore[attr-defined]
+        x, y = px * move.a + py * move.c + move.e, px * move.b + py * move.d + move.f
+        return Point(x * scale, height - y * scale)
 
     segments: list[ReadSegment] = []
     start, closed = Point(0.0, 0.0), False
