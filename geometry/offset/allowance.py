@@ -146,7 +146,6 @@ def _warning(corners: Sequence[int], change: _Change) -> str:
         "mitre": said("mitre"),
         "blunt": said("blunt"),
         "round": said("round"),
-        "step": said("step"),
     }[change.treatment]
     how = {"angle": change.angle_deg, "treatment": treatment, "why": change.why}
     if not first:

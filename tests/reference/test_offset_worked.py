@@ -1,0 +1,228 @@
+"""Offsets of rectangles, worked by hand: what is left, in which order, and what is reported."""
+
+import math
+
+import pytest
+
+from geometry.errors import AllowanceError, InternalError
+from geometry.measure import area
+from geometry.model.outline import Outline, Region
+from geometry.model.points import Point
+from geometry.model.segments import Line
+from geometry.offset.allowance import Corners, make_patch
+from geometry.offset.outline import offset_outline, offset_region
+from geometry.offset.stitch import stitched
+
+#: Squares of 20 and 30 mm, joined by a neck 4 mm wide: edges 2 and 8.
+DUMBBELL = Outline.of(
+    [
+        *[(0, 0), (20, 0), (20, 8), (30, 8), (30, -5), (60, -5)],
+        *[(60, 25), (30, 25), (30, 12), (20, 12), (20, 20), (0, 20)],
+    ]
+)
+#: A frame 10 mm wide about a hollow of 20 mm, open by a slot of 4 mm: edges 2 and 8.
+FRAME = Outline.of(
+    [
+        *[(0, 0), (40, 0), (40, 18), (30, 18), (30, 10), (10, 10)],
+        *[(10, 30), (30, 30), (30, 22), (40, 22), (40, 40), (0, 40)],
+    ]
+)
+#: Two such frames, one above the other.
+TWO_FRAMES = Outline.of(
+    [
+        *[(0, 0), (40, 0), (40, 18), (30, 18), (30, 10), (10, 10), (10, 30), (30, 30), (30, 22)],
+        *[(40, 22), (40, 58), (30, 58), (30, 50), (10, 50), (10, 70), (30, 70), (30, 62)],
+        *[(40, 62), (40, 80), (0, 80)],
+    ]
+)
+L_SHAPE = Outline.of([(0, 0), (40, 0), (40, 20), (20, 20), (20, 40), (0, 40)])
+
+
+def rectangle(x: float, y: float, width: float, height: float) -> Outline:
+    return Outline.of([(x, y), (x + width, y), (x + width, y + height), (x, y + height)])
+
+
+def areas(rings: tuple[Outline, ...]) -> list[float]:
+    return [area(ring) for ring in rings]
+
+
+def test_a_neck_is_lost_and_the_larger_part_comes_first() -> None:
+    # derived: squares of 20 - 2 x 3 and 30 - 2 x 3
+    found = offset_outline(DUMBBELL, -3.0)
+    assert areas(found.outlines) == pytest.approx([24.0**2, 14.0**2])
+    assert [len(ring.vertices) for ring in found.outlines] == [4, 4]
+    assert found.holes == ()
+    assert found.events == ("edge 2 vanished", "edge 8 vanished", "parted in 2")
+
+
+def test_a_slot_closes_on_a_hole() -> None:
+    # derived: a square of 40 + 2 x 3 about one of 20 - 2 x 3
+    found = offset_outline(FRAME, 3.0)
+    assert areas(found.outlines) == pytest.approx([46.0**2])
+    assert areas(found.holes) == pytest.approx([14.0**2])
+    assert [len(ring.vertices) for ring in (*found.outlines, *found.holes)] == [4, 4]
+    assert found.events == ("edge 2 vanished", "edge 8 vanished", "closed in on 1 hole")
+
+
+def test_two_slots_close_on_two_holes() -> None:
+    found = offset_outline(TWO_FRAMES, 3.0)
+    assert areas(found.outlines) == pytest.approx([46.0 * 86.0])
+    assert areas(found.holes) == pytest.approx([14.0**2, 14.0**2])
+    vanished = [f"edge {index} vanished" for index in (2, 8, 10, 16)]
+    assert found.events == (*vanished, "closed in on 2 holes")
+
+
+@pytest.mark.parametrize(("by", "sides"), [(2.0, (16.0, 6.0)), (-2.0, (24.0, 14.0))])
+def test_the_larger_hole_comes_first(by: float, sides: tuple[float, float]) -> None:
+    holes = (rectangle(10, 10, 10, 10), rectangle(50, 20, 20, 20))
+    found = offset_region(Region(rectangle(0, 0, 100, 60), holes), by)
+    assert areas(found.outlines) == pytest.approx([(100.0 + 2 * by) * (60.0 + 2 * by)])
+    assert areas(found.holes) == pytest.approx([side**2 for side in sides])
+    assert found.events == ()
+
+
+def test_holes_that_close_are_reported_edge_by_edge() -> None:
+    small, other = rectangle(10, 10, 4, 4), rectangle(80, 40, 4, 4)
+    large = rectangle(50, 20, 20, 20)
+    sheet = rectangle(0, 0, 100, 60)
+
+    def events(*holes: Outline) -> tuple[str, ...]:
+        return offset_region(Region(sheet, holes), 3.0).events
+
+    first = [f"edge {index} of hole 0 vanished" for index in range(4)]
+    second = [f"edge {index} of hole 1 vanished" for index in range(4)]
+    assert events(small) == (*first, "1 hole became none")
+    assert events(large, small) == (*second, "2 holes became 1")
+    assert events(small, other) == (*first, *second, "2 holes became none")
+
+
+def test_nothing_moves_by_nothing() -> None:
+    region = Region(rectangle(0, 0, 100, 60), (rectangle(10, 10, 4, 4),))
+    found = offset_region(region, 0.0)
+    assert (found.outlines, found.holes) == ((region.outline,), region.holes)
+    assert found.events == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "corner"),
+    # derived, what a corner of 5 mm about (20, 20) loses of its square: nothing; a triangle of
+    # height 5 (sqrt 2 - 1) with a right angle; all outside a quarter of a circle
+    [
+        ("mitre", 0.0),
+        ("blunt", (5.0 * (math.sqrt(2.0) - 1.0)) ** 2),
+        ("round", 25.0 - 25.0 * math.pi / 4.0),
+    ],
+)
+def test_hollow_corners_open_inwards_as_requested(kind: str, corner: float) -> None:
+    inward = offset_outline(L_SHAPE, -5.0, corners=Corners(kind))
+    assert areas(inward.outlines) == pytest.approx([500.0 + corner])
+    assert inward.events == ()
+    outward = offset_outline(rectangle(0, 0, 20, 20), 5.0, corners=Corners(kind))
+    assert areas(outward.outlines) == pytest.approx([900.0 - 4 * corner])
+
+
+def test_a_sharp_tip_is_cut_square_and_the_reach_of_its_mitre_is_stated() -> None:
+    # derived: 6.35 / sin(9 degrees) = 40.592 mm, six times the allowance
+    half = math.radians(9.0)
+    x, y = 100 * math.cos(half), 100 * math.sin(half)
+    made = make_patch(Outline.of([(0, 0), (x, -y), (x, y)]), 6.35)
+    assert made.warnings == (
+        (
+            "corner 0 (18 degrees) is cut blunt: a mitre would reach 40.59 mm beyond the "
+            "template's corner, more than 4 times the allowance."
+        ),
+    )
+
+
+def test_tips_cut_alike_share_a_warning() -> None:
+    # derived: 6.35 / sin(10 degrees) = 36.568 mm
+    y = 100 * math.tan(math.radians(10.0))
+    made = make_patch(Outline.of([(-100, 0), (0, -y), (100, 0), (0, y)]), 6.35)
+    assert made.warnings == (
+        (
+            "corners 0 and 2 (20 degrees) are cut blunt: a mitre would reach 36.57 mm beyond the "
+            "template's corner, more than 4 times the allowance."
+        ),
+    )
+    assert [corner.treatment for corner in made.corners] == ["blunt", "mitre", "blunt", "mitre"]
+
+
+def test_the_reach_of_a_tip_between_two_allowances() -> None:
+    # derived: lines 3 and 6 mm beside the arms of a corner of 20 degrees meet where
+    # 0.1736 x + 0.9848 y = 3 and 0.1736 x - 0.9848 y = 6: 25.96 mm away, and 4 x 6 = 24
+    half = math.radians(10.0)
+    tip_x = (3.0 + 6.0) / (2.0 * math.sin(half))
+    tip_y = (3.0 - 6.0) / (2.0 * math.cos(half))
+    reach = math.hypot(tip_x, tip_y)
+    assert reach == pytest.approx(25.96, abs=5e-3)
+    x, y = 100 * math.cos(half), 100 * math.sin(half)
+    made = make_patch(Outline.of([(0, 0), (x, -y), (x, y)]), 6.0, edges={2: 3.0})
+    assert (
+        f"corner 0 (20 degrees) is cut blunt: a mitre would reach {reach:.2f} mm"
+        in (made.warnings[0])
+    )
+
+
+def test_corners_between_two_allowances_are_not_rounded() -> None:
+    made = make_patch(rectangle(0, 0, 50, 50), 6.0, edges={1: 12.0}, corners=Corners("round"))
+    assert made.warnings == (
+        "corners 1 and 2 (90 degrees) are cut blunt: the two edges have different allowances.",
+    )
+
+
+def test_the_largest_allowance_of_a_slot_is_half_its_width() -> None:
+    slot = Outline.of([(0, 0), (50, 0), (50, 40), (30, 40), (30, 10), (20, 10), (20, 40), (0, 40)])
+    with pytest.raises(AllowanceError) as caught:
+        make_patch(slot, 8.0)
+    assert caught.value.largest == pytest.approx(5.0, abs=1.001e-3)
+    assert str(caught.value).endswith(
+        f" The largest allowance that works for this outline is {caught.value.largest:.3f} mm."
+    )
+    # derived: with 8 mm on one side of the slot and none on the other, it closes at 10 mm
+    assert make_patch(slot, 0.0, edges={3: 8.0}).warnings == ()
+    with pytest.raises(AllowanceError, match="with those of single edges in proportion") as caught:
+        make_patch(slot, 8.0, edges={5: 4.0})
+    assert caught.value.largest == pytest.approx(8.0 * 10.0 / 12.0, abs=1.001e-3)
+    with pytest.raises(AllowanceError) as caught:
+        make_patch(slot, 0.0, edges={3: 12.0})
+    assert caught.value.largest == pytest.approx(10.0, abs=1.001e-3)
+
+
+def test_an_allowance_that_cannot_be() -> None:
+    with pytest.raises(AllowanceError) as caught:
+        make_patch(rectangle(0, 0, 50, 50), 6.0, edges={1: -0.1})
+    assert (str(caught.value), caught.value.largest) == ("A seam allowance is 0 or more.", None)
+    thin = 0.001
+    slot = Outline.of([(0, 0), (50, 0), (50, 40), (25 + thin, 40), (25, 10), (25, 40), (0, 40)])
+    with pytest.raises(AllowanceError, match="No allowance works for this outline") as caught:
+        make_patch(slot, 1.0)
+    assert caught.value.largest is None
+
+
+def lines(ring: Outline) -> list[Line]:
+    return [part for part in ring.segments if isinstance(part, Line)]
+
+
+def test_rings_that_touch_at_a_corner_stay_apart() -> None:
+    first, second = rectangle(0, 0, 10, 10), rectangle(10, 10, 20, 20)
+    rings = stitched([*lines(first), *lines(second)])
+    assert sorted(area(ring) for ring in rings) == pytest.approx([100.0, 400.0])
+
+
+def test_stretches_are_joined_in_any_order_and_across_rounding() -> None:
+    # two computations of one crossing differ by less than the resolution of any machine
+    for off in (1e-5, -1e-5):
+        ends = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]
+        parts = [
+            Line(Point(ax + off, ay - off), Point(bx, by))
+            for (ax, ay), (bx, by) in zip(ends, ends[1:] + ends[:1], strict=True)
+        ]
+        rings = stitched([parts[0], parts[2], parts[3], parts[1]])
+        assert [area(ring) for ring in rings] == pytest.approx([100.0], abs=1e-3)
+        assert [len(ring.vertices) for ring in rings] == [4]
+
+
+def test_an_open_row_of_stretches_is_a_fault() -> None:
+    ring = rectangle(0, 0, 10, 10)
+    with pytest.raises(InternalError, match="no successor"):
+        stitched(lines(ring)[:3])
