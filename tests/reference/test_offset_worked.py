@@ -4,14 +4,13 @@ import math
 
 import pytest
 
-from geometry.errors import AllowanceError, InternalError
+from geometry.errors import AllowanceError
 from geometry.measure import area
 from geometry.model.outline import Outline, Region
-from geometry.model.points import Point
-from geometry.model.segments import Line
+from geometry.model.segments import Arc
 from geometry.offset.allowance import Corners, make_patch
 from geometry.offset.outline import offset_outline, offset_region
-from geometry.offset.stitch import stitched
+from geometry.offset.raw import move_edges
 
 #: Squares of 20 and 30 mm, joined by a neck 4 mm wide: edges 2 and 8.
 DUMBBELL = Outline.of(
@@ -72,7 +71,9 @@ def test_two_slots_close_on_two_holes() -> None:
     assert found.events == (*vanished, "closed in on 2 holes")
 
 
-@pytest.mark.parametrize(("by", "sides"), [(2.0, (16.0, 6.0)), (-2.0, (24.0, 14.0))])
+@pytest.mark.parametrize(
+    ("by", "sides"), [(2.0, (16.0, 6.0)), (1.0, (18.0, 8.0)), (-2.0, (24.0, 14.0))]
+)
 def test_the_larger_hole_comes_first(by: float, sides: tuple[float, float]) -> None:
     holes = (rectangle(10, 10, 10, 10), rectangle(50, 20, 20, 20))
     found = offset_region(Region(rectangle(0, 0, 100, 60), holes), by)
@@ -119,6 +120,7 @@ def test_hollow_corners_open_inwards_as_requested(kind: str, corner: float) -> N
     assert inward.events == ()
     outward = offset_outline(rectangle(0, 0, 20, 20), 5.0, corners=Corners(kind))
     assert areas(outward.outlines) == pytest.approx([900.0 - 4 * corner])
+    assert (outward.holes, outward.events) == ((), ())
 
 
 def test_a_sharp_tip_is_cut_square_and_the_reach_of_its_mitre_is_stated() -> None:
@@ -170,6 +172,53 @@ def test_corners_between_two_allowances_are_not_rounded() -> None:
     )
 
 
+def test_a_flat_corner_between_two_allowances_stays_a_tip() -> None:
+    # derived: at 30 degrees the edge with 2 mm ends (6 cos 30 - 2) / sin 30 = 6.4 mm sooner
+    radius = 20.0 / math.sin(math.pi / 12)
+    corners = [math.tau * k / 12 for k in range(12)]
+    ring = Outline.of([(radius * math.cos(a), radius * math.sin(a)) for a in corners])
+    made = make_patch(ring, 2.0, edges={1: 6.0}, corners=Corners("blunt"))
+    assert made.warnings == (
+        "corners 1 and 2 (150 degrees) are cut mitre: the two edges have different allowances.",
+    )
+
+
+def test_a_cusp_is_cut_square_because_its_edges_never_meet() -> None:
+    # a half crescent: two arcs that touch at (20, 0) but for a thousandth of a degree
+    ring = Outline.of([(20, 0, 1), (-20, 0), (0, 0, -(1 - 1e-5))])
+    made = make_patch(ring, 2.0)
+    (warning,) = made.warnings
+    assert warning == "corner 0 (0.001 degrees) is cut blunt: the edges there never meet."
+
+
+@pytest.mark.parametrize(
+    ("kind", "tail"),
+    # derived, beyond a right angle: a sqrt 2; the ends of a cut a beyond the corner; a
+    [("mitre", 6 * math.sqrt(2)), ("blunt", 6 / math.cos(math.pi / 8)), ("round", 6.0)],
+)
+def test_tails_of_a_square_and_of_corners_too_flat_to_cut(kind: str, tail: float) -> None:
+    made = make_patch(rectangle(0, 0, 50, 50), 6.0, corners=Corners(kind))
+    assert [(each.treatment, each.tail) for each in made.corners] == [
+        (kind, pytest.approx(tail))
+    ] * 4
+    flat = Outline.of([(0, 0), (50, -1e-4), (100, 0), (100, 50), (0, 50)])
+    corner = make_patch(flat, 6.0, corners=Corners(kind)).corners[1]
+    assert (corner.corner, corner.treatment) == (1, kind)
+    assert corner.tail == pytest.approx(6.0)
+
+
+@pytest.mark.parametrize(("bulge", "radius"), [(1.25e-4, 20_005.0), (-1.25e-4, 19_995.0)])
+def test_an_arc_about_a_far_centre_moves_by_its_allowance(bulge: float, radius: float) -> None:
+    # derived: 10 mm of a circle of 20 m; its ends move along its normals, its sweep stays
+    ring = Outline.of([(0, 0, bulge), (10, 0), (10, 10), (0, 10)])
+    moved = move_edges(ring, [5.0] * 4)[0].segment
+    assert isinstance(moved, Arc)
+    assert moved.radius == pytest.approx(radius, rel=1e-6)
+    for end, x, side in ((moved.start, 0.0, -1.0), (moved.end, 10.0, 1.0)):
+        lean = side * 5.0 * math.sin(2.0 * math.atan(bulge))
+        assert tuple(end) == pytest.approx((x + lean, -5.0), abs=1e-6)
+
+
 def test_the_largest_allowance_of_a_slot_is_half_its_width() -> None:
     slot = Outline.of([(0, 0), (50, 0), (50, 40), (30, 40), (30, 10), (20, 10), (20, 40), (0, 40)])
     with pytest.raises(AllowanceError) as caught:
@@ -197,32 +246,3 @@ def test_an_allowance_that_cannot_be() -> None:
     with pytest.raises(AllowanceError, match="No allowance works for this outline") as caught:
         make_patch(slot, 1.0)
     assert caught.value.largest is None
-
-
-def lines(ring: Outline) -> list[Line]:
-    return [part for part in ring.segments if isinstance(part, Line)]
-
-
-def test_rings_that_touch_at_a_corner_stay_apart() -> None:
-    first, second = rectangle(0, 0, 10, 10), rectangle(10, 10, 20, 20)
-    rings = stitched([*lines(first), *lines(second)])
-    assert sorted(area(ring) for ring in rings) == pytest.approx([100.0, 400.0])
-
-
-def test_stretches_are_joined_in_any_order_and_across_rounding() -> None:
-    # two computations of one crossing differ by less than the resolution of any machine
-    for off in (1e-5, -1e-5):
-        ends = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]
-        parts = [
-            Line(Point(ax + off, ay - off), Point(bx, by))
-            for (ax, ay), (bx, by) in zip(ends, ends[1:] + ends[:1], strict=True)
-        ]
-        rings = stitched([parts[0], parts[2], parts[3], parts[1]])
-        assert [area(ring) for ring in rings] == pytest.approx([100.0], abs=1e-3)
-        assert [len(ring.vertices) for ring in rings] == [4]
-
-
-def test_an_open_row_of_stretches_is_a_fault() -> None:
-    ring = rectangle(0, 0, 10, 10)
-    with pytest.raises(InternalError, match="no successor"):
-        stitched(lines(ring)[:3])

@@ -143,6 +143,36 @@ def test_tight_bends_and_hollow_corners_are_told() -> None:
     assert any("hollow corners" in warning for warning in payload)
 
 
+def test_what_is_said_of_a_die_sentence_by_sentence() -> None:
+    # derived: 80 mm of rule, 80 / 25.4 x 500 lbf and 15 % more: 1,811 lbf, 8.06 kN
+    square = Outline.of([(0, 0), (20, 0), (20, 20), (0, 20)])
+    made, warnings = report(Region(square), [(10, 10)])
+    press, drawing, notes = warnings
+    assert press == (
+        f"The die holds 80.0 mm of steel rule {made.rule:g} mm thick: the press needs about "
+        "1,810 lbf (8.06 kN), ejection included: do not use a press that is rated for less. The "
+        "maker of the die and the manual of the press have the last word."
+    )
+    assert drawing.startswith("The drawing is the centre line of the rule's cutting edge (edge in")
+    assert drawing.endswith(
+        f"is {made.rule:g} mm less, the outside dimension {made.rule:g} mm more."
+    )
+    # two sides have a nick each in their middle; no side of less than 24 mm has a bridge
+    assert notes == (
+        "Drawn away from corners: 2 nicks, 0.5 mm wide, in the rule's edge (2 per outline where it "
+        "has room) as short strokes inwards, and 0 bridges, 6 mm wide, in its back as brackets; "
+        "agree on them with the maker of the die."
+    )
+
+
+def test_smooth_joints_are_no_hollow_corners() -> None:
+    _, warnings = report(Region(build("circle", {"diameter": 30.0})), [(10, 10)])
+    assert not any("hollow" in warning for warning in warnings)
+    chevron = Outline.of([(0, 0), (20, 10), (40, 0), (40, 30), (20, 40), (0, 30)])
+    _, warnings = report(Region(chevron), [(10, 10)])
+    assert "Piece A has hollow corners; rules are mitred there." in warnings
+
+
 def test_common_lines_of_a_die_are_one_rule() -> None:
     square = Outline.of([(0, 0), (40, 0), (40, 40), (0, 40)])
     load = Load(tuple(Placement("A", Rigid(x=x, y=10)) for x in (10, 50)))

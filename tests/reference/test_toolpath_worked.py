@@ -14,14 +14,13 @@ from geometry.model.plan import Part, Stroke
 from geometry.model.points import Point
 from geometry.model.segments import Line
 from geometry.model.transform import Rigid
+from geometry.shapes.catalogue import build
 from geometry.toolpath.angles import min_mismatch_deg, needed_angles, worst_mismatch
 from geometry.toolpath.indexed import angle_order, mismatch, split_by_angle
 from geometry.toolpath.kerf import widened
 from geometry.toolpath.lead import with_leads
 from geometry.toolpath.neighbours import depth_in_neighbours
-from geometry.toolpath.shared_edges import SharedEdge, shared_edges
 from geometry.toolpath.ties import Ties, with_ties
-from geometry.toolpath.trails import odd_corners, trails
 from geometry.toolpath.waste import line_up_stroke
 
 
@@ -66,6 +65,19 @@ def test_the_worst_direction_lies_half_way_in_the_widest_gap() -> None:
     # derived: between 0 and 30, 30 and 90, 90 and 180 degrees
     blade = IndexedBlade(positions_deg=(0.0, 30.0, 90.0))
     assert math.degrees(worst_mismatch(blade)) == pytest.approx(45.0)
+
+
+def test_a_larger_mismatch_takes_fewer_angles() -> None:
+    # derived: 0, 60 and 120 degrees lie 0, 15 and 15 off three angles, 0, 30 and 30 off two
+    ends = [Point(math.cos(math.radians(a)), math.sin(math.radians(a))) for a in (0, 60, 120)]
+    sides = [Line(Point(0.0, 0.0), end) for end in ends]
+    assert needed_angles(IndexedBlade(), sides) == (0.0, 45.0, 135.0)
+    assert needed_angles(IndexedBlade(), sides, math.radians(30.0)) == (0.0, 90.0)
+
+
+def test_marks_are_not_split_by_angles() -> None:
+    mark = Stroke("mark", square(0, 0, 20).vertices, closed=True, part="mark")
+    assert split_by_angle(IndexedBlade(), [mark]) == [mark]
 
 
 def test_nothing_to_cut_takes_the_first_angle() -> None:
@@ -128,6 +140,8 @@ def test_what_a_round_beam_leaves_in_the_hollow_corners_of_a_hole() -> None:
         "leaves up to 0.21 mm in hollow corners, which a round beam of 1 mm cannot reach",
     )
     assert widened(Region(square(0, 0, 40)), 1.0)[1] == ()
+    # the corners of an octagon are flat, but not hollow
+    assert widened(Region(build("octagon", {"side": 20.0})), 2.0)[1] == ()
 
 
 @pytest.mark.parametrize(
@@ -176,6 +190,15 @@ def test_a_lead_keeps_inside_the_area_and_off_its_keep_outs() -> None:
     assert found.closed
 
 
+def test_a_lead_in_a_slot_does_not_run_into_its_other_side() -> None:
+    # derived: at 45 degrees, 0.6 mm end 0.08 mm off a slot's far side, and 0.3 mm 0.21 mm off both
+    slot = [(25, 10), (25, 40), (0, 40), (0, 0), (50, 0), (50, 40), (25.5, 40), (25.5, 10)]
+    room = WorkArea.rectangle(-10, -10, 100, 100)
+    (found,) = with_leads([cut(Outline.of(slot))], 0.2, room)
+    begin = found.vertices[0]
+    assert tuple(begin.point) == pytest.approx((25 + 0.3 / math.sqrt(2), 10 + 0.3 / math.sqrt(2)))
+
+
 # --- how deep a cut reaches into a neighbour
 
 
@@ -201,6 +224,10 @@ def test_a_stab_reaches_along_the_blade() -> None:
     assert reach_of(level, beyond=4.0) == pytest.approx(3.0, abs=1e-6)
     assert reach_of(upright, beyond=4.0) == 0.0
     assert reach_of(free, beyond=4.0) == 0.0
+    ends = (Vertex(20.0, 10.0), Vertex(10.0, 12.0), Vertex(0.0, 10.0))
+    for vertices in (ends, ends[::-1]):
+        bent = Stroke("cut", vertices, closed=False, angle_deg=0.0, piece="A", placement=0)
+        assert reach_of(bent, beyond=4.0) == pytest.approx(3.0, abs=1e-6)
 
 
 # --- a drag blade's first cut
@@ -212,6 +239,7 @@ def test_a_first_cut_fits_a_strip_that_is_just_long_enough() -> None:
     assert found is not None
     (ax, ay, _), (bx, by, _) = found.vertices
     assert (bx - ax, by - ay) == pytest.approx((3.0, 0.0))
+    assert (found.operation, found.part, found.closed) == ("cut", "line-up", False)
     assert ax >= 0.25
     assert bx <= 3.75
     shorter = line_up_stroke([], WorkArea.rectangle(0, 0, 3.0, 1.2), 0.25)
@@ -235,37 +263,3 @@ def test_a_first_cut_keeps_off_pieces_and_edges(seed: int) -> None:
     assert way.distance(Polygon([v.point for v in keep_out.vertices])) >= offset - 1e-6
     edge = LineString([(0, 0), (60, 0), (60, 40), (0, 40), (0, 0)])
     assert way.distance(edge) >= offset - 1e-6
-
-
-# --- common lines
-
-
-@pytest.mark.parametrize("off", [4e-6, -4e-6])
-@pytest.mark.parametrize("at", [k * 1.3e-6 for k in range(10)])
-def test_edges_that_differ_by_rounding_are_one(off: float, at: float) -> None:
-    for dx, dy in ((off, 0.0), (0.0, off)):
-        first = cut(square(at, at, 20))
-        second = cut(square(at + 20.0 + dx, at + dy, 20), 1)
-        edges = shared_edges([first, second])
-        assert len(edges) == 7
-        assert [each.owners for each in edges].count((0, 1)) == 1
-
-
-def test_a_ladder_of_more_odd_corners_than_are_paired_by_distance() -> None:
-    # derived: all corners of a ladder but its four last are odd; half as many strokes
-    rungs = 610
-    edges = []
-    for k in range(rungs):
-        left, right = Point(0.0, float(k)), Point(5.0, float(k))
-        edges.append(SharedEdge(Line(left, right), (2 * k, 2 * k + 1), (0,)))
-        if k:
-            for side, x in ((0, 0.0), (1, 5.0)):
-                below, above = Point(x, k - 1.0), Point(x, float(k))
-                edges.append(SharedEdge(Line(below, above), (2 * k - 2 + side, 2 * k + side), (0,)))
-    assert len(odd_corners(edges)) == 2 * rungs - 4
-    found = trails(edges)
-    assert len(found) == rungs - 2
-    assert sorted(number for row in found for number, _ in row) == list(range(len(edges)))
-    for row in found:
-        for (_, one), (_, following) in itertools.pairwise(row):
-            assert one.end == following.start

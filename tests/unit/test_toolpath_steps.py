@@ -1,29 +1,28 @@
-"""Strokes, stops, times, travel and areas of a load, worked by hand."""
+"""Strokes, stops, times and travel of a load, worked by hand."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
-from geometry.measure import area as area_of
+from geometry.errors import GeometryError
 from geometry.model.cutter import Bed, Cutter, DragBlade, IndexedBlade, Pen, WorkArea
 from geometry.model.outline import Chain, Mark, Outline, Region, Vertex
 from geometry.model.placement import Load, Placement
 from geometry.model.plan import CutPlan, Stop, Stroke
 from geometry.model.points import Point
-from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid
 from geometry.shapes.catalogue import build
 from geometry.toolpath.angles import best_turns
 from geometry.toolpath.drag import compensated
 from geometry.toolpath.drag import warnings as drag_warnings
 from geometry.toolpath.order import ordered, travel
-from geometry.toolpath.reserve import kept_free, within
 from geometry.toolpath.route import BEST, NORMAL, QUICK
 from geometry.toolpath.steps import Draft, change_from_pen, load_stop
 from geometry.toolpath.strokes import nominal_strokes, rank
 from geometry.toolpath.ties import Ties
 from geometry.toolpath.timing import moving_s, stops_s
-from tests.tool_plans import PlanOptions, make_plan
+from tests.tool_plans import Planned, PlanOptions, make_plan
 
 SQUARE = Outline.of([(0, 0), (20, 0), (20, 20), (0, 20)])
 ROOM = WorkArea.rectangle(0, 0, 100, 50)
@@ -74,18 +73,47 @@ def test_the_pen_is_changed_before_the_first_cut() -> None:
         draft = Draft([alone], [], (), [stop])
         change_from_pen(draft)
         assert draft.stops == [stop]
+    draft = Draft([drawn, replace(sliced, angle_deg=45.0)], [], (), [stop])
+    change_from_pen(draft)
+    message = (
+        "Take the pen out and fit the blade. Set the blade to 45 degrees (rising to the right)."
+    )
+    assert draft.stops[1] == Stop(1, "change-tool", message, 1, 45.0)
 
 
-def test_a_piece_too_small_for_ties_is_told() -> None:
-    found = make_plan(
+@pytest.mark.parametrize(
+    ("count", "message"),
+    [
+        (1, "1 place of 0.5 mm per outline stays uncut"),
+        (3, "3 places of 0.5 mm per outline stay uncut"),
+    ],
+)
+def test_ties_are_told(count: int, message: str) -> None:
+    assert with_ties_of(Ties(count)).warnings == (
+        f"Ties hold each piece: {message}, away from its corners. Snip them afterwards.",
+    )
+
+
+def test_more_ties_than_an_outline_may_have() -> None:
+    with pytest.raises(GeometryError, match="An outline has 0 to 48 ties"):
+        Ties(49)
+    assert Ties(48).count == 48
+
+
+def with_ties_of(ties: Ties) -> Planned:
+    return make_plan(
         Load((Placement("A", Rigid(x=20, y=20)),)),
         {"A": Region(SQUARE)},
         Cutter("", Pen(), Bed(100, 50)),
         ROOM,
         title="",
         entry_angle_deg=None,
-        options=PlanOptions(ties=Ties(1, 10.0)),
+        options=PlanOptions(ties=ties),
     )
+
+
+def test_a_piece_too_small_for_ties_is_told() -> None:
+    found = with_ties_of(Ties(1, 10.0))
     assert found.warnings == ("Piece A has no edge long enough for a tie.",)
     assert found.plan.cut_length == pytest.approx(80.0)
 
@@ -110,7 +138,7 @@ def test_marks_creases_holes_and_outlines_in_the_order_of_work() -> None:
 def test_travel_begins_where_the_last_stroke_ended() -> None:
     closed = Stroke("cut", SQUARE.vertices, closed=True)
     # derived: to (0, 0), where a closed stroke ends too; to (3, 4); from (3, 10) back to (0, 10)
-    strokes = [closed, row((3, 4), (3, 10)), row((0, 10), (0, 12))]
+    strokes = [closed, row((3, 4), (9, 9), (3, 10)), row((0, 10), (0, 12))]
     assert travel(strokes, Point(0.0, -7.0)) == pytest.approx(7.0 + 5.0 + 3.0)
 
 
@@ -161,6 +189,24 @@ def test_the_axis_leads_the_tip_and_swings_about_corners() -> None:
     assert compensated(alone, [stroke], 0.3) == ([stroke], 0.3)
 
 
+def test_a_swing_of_less_than_a_hundredth_is_a_straight_step() -> None:
+    # derived: 0.009 and 0.011 rad about the tip at 1 mm, and half of these at 0.5 mm
+    for offset, turn, is_straight in ((1.0, 0.009, True), (1.0, 0.011, False), (0.5, 0.018, True)):
+        ((found,), _) = compensated(DragBlade(offset=offset), [row((0, 0), (9, 0))], turn)
+        expected = 0.0 if is_straight else math.tan(-turn / 4)
+        assert found.vertices[0].bulge == pytest.approx(expected, abs=1e-12)
+
+
+def test_a_machine_that_compensates_is_told_its_offset() -> None:
+    stroke = Stroke("cut", SQUARE.vertices, closed=True)
+    assert drag_warnings(DragBlade(offset=0.25, machine_compensates=True), [stroke]) == [
+        (
+            "The machine compensates: set its own blade offset to 0.25 mm; the paths are the "
+            "pieces' outlines."
+        )
+    ]
+
+
 def test_an_edge_shorter_than_the_overlap_is_overlapped_once() -> None:
     small = Outline.of([(0, 0), (0.5, 0), (0.5, 20), (0, 20)])
     ((found,), _) = compensated(
@@ -204,50 +250,3 @@ def test_the_roughness_of_squares_and_hexagons() -> None:
     both = best_turns({"A": SQUARE, "B": SQUARE}, blade, {"A": [10.0], "B": [5.0]})
     expected = 80 * (math.sin(math.radians(10)) + math.sin(math.radians(5)))
     assert both.roughness == pytest.approx(expected, abs=1e-4)
-
-
-# --- areas
-
-
-def test_a_part_of_a_rectangle() -> None:
-    kept = WorkArea(ROOM.boundary, (SQUARE,))
-    found = within(kept, Bounds(10, -5, 200, 30))
-    assert found is not None
-    assert (found.bounds, found.keep_outs) == (Bounds(10, 0, 100, 30), (SQUARE,))
-    assert within(kept, Bounds(-1, -1, 101, 51)) is kept
-    assert within(kept, Bounds(100, 0, 120, 50)) is None
-    assert within(kept, Bounds(0, 50, 100, 60)) is None
-
-
-def test_a_part_of_a_roll_stays_open() -> None:
-    found = within(WorkArea.roll(5, 5, 100, 300), Bounds(0, 0, 200, 50))
-    assert found is not None
-    assert found.open_right
-    assert (found.bounds.left, found.bounds.bottom, found.bounds.height) == (5, 5, 45)
-    assert found.longest == 195.0
-    endless = WorkArea.roll(5, 5, 100)
-    assert within(endless, Bounds(0, 0, math.inf, 200)) is endless
-
-
-def test_a_part_of_another_form() -> None:
-    form = WorkArea(Outline.of([(0, 0), (40, 0), (40, 20), (20, 20), (20, 40), (0, 40)]))
-    found = within(form, Bounds(10, 10, 30, 30))
-    assert found is not None
-    assert area_of(found.boundary) == pytest.approx(300.0)
-    assert within(form, Bounds(25, 25, 30, 30)) is None
-
-
-def test_room_for_a_first_cut_lies_in_each_corner() -> None:
-    # derived: (6 + 2) x 0.25 + 0.35 along one side, 2 x 0.25 + 0.35 along the other
-    long, wide = 2.35, 0.85
-    boxes = [each.keep_outs[-1].bounds for each in kept_free(ROOM, DragBlade(offset=0.25))]
-    wanted = [
-        (0, 0, long, wide),
-        (100 - wide, 0, 100, long),
-        (100 - long, 50 - wide, 100, 50),
-        (0, 50 - long, wide, 50),
-    ]
-    assert [pytest.approx(tuple(box)) for box in boxes] == wanted
-    (roll,) = kept_free(WorkArea.roll(5, 5, 100, 300), DragBlade(offset=0.25))
-    assert (roll.bounds.left, roll.bounds.height) == pytest.approx((5 + wide, 100))
-    assert roll.longest == pytest.approx(300 - wide)
