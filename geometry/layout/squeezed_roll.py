@@ -157,11 +157,17 @@ class _Search:
     def stir(self, chance: random.Random) -> None:
         """Move single pieces elsewhere or exchange two, and go on from what is shorter.
 
+        It ends where the roll is as long as its longest piece: such tries cost no steps, so the
+        budget would never end them.
+
         Raises:
             SearchEnded: when the budget is spent.
         """
         for start in cycle((self._exchanged, self._moved)):
-            found = self._parted(start(chance), (1.0 - _STIRRED) * self.length)
+            target = (1.0 - _STIRRED) * self.length
+            if (target - self.right < self.low[:, 0]).any():
+                return
+            found = self._parted(start(chance), target)
             if found is not None:
                 self._keep(found)
                 self.run(chance, _FIRST_AFTER)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
+from itertools import cycle as repeating
+from itertools import islice
 
 import numpy as np
 import pytest
 
+from geometry.layout import squeezed_roll
 from geometry.layout.bottom_left import Placed, Variant
 from geometry.layout.effort import Budget, SearchEnded
 from geometry.layout.part_pairs import PartPairs, part_count
@@ -87,3 +90,20 @@ def test_parts_of_hollow_pieces() -> None:
     pairs = PartPairs([ELL, turned], 0.0)
     found = [pairs.deepest(np.array([[0.0, 0.0], [x, 15.0]])) for x in (10.0, 9.0)]
     assert found == pytest.approx([0.0, 1.0], abs=1e-4)
+
+
+def test_a_roll_as_long_as_its_longest_piece_is_not_stirred_for_ever(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """No layout is shorter than a piece of 30 mm: two of them, 9 mm high, end the search at once.
+
+    Tries on a shorter roll cost no steps, so that no budget ended them.
+    """
+
+    def few(ways: Iterable[object]) -> Iterator[object]:
+        yield from islice(repeating(ways), 100)
+        pytest.fail("the search goes on although no shorter roll can hold the pieces")
+
+    monkeypatch.setattr(squeezed_roll, "cycle", few)
+    at = [(_box(30.0, 9.0), 0.0, 0.0, y) for y in (0.0, 10.0)]
+    assert _length(at, 0.0, stirred=True) == pytest.approx(30.0)
