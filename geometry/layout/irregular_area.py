@@ -22,9 +22,14 @@ from geometry.layout.row_figures import Values
 from geometry.layout.row_patterns import shape_of
 from geometry.layout.row_units import Unit, UnitShape, drawn_together, units_of
 from geometry.layout.rows import Stack, stacks
-from geometry.layout.rows_from_sides import closed_up, from_sides, stacked_from_sides
+from geometry.layout.rows_from_sides import (
+    closed_up,
+    flush_with_sides,
+    from_sides,
+    stacked_from_sides,
+)
+from geometry.layout.strip_ends import ENDS
 from geometry.model.cutter import WorkArea
-from geometry.model.segments import Bounds
 from geometry.model.transform import scaled
 
 _HALVINGS = 30
@@ -39,6 +44,8 @@ _MAX_SINGLY, _MAX_SINGLY_QUICK = 40, 12
 #: Pieces up to which rows are also begun at the sides, steps for that with one pattern, and how
 #: many of the densest are also moved along to lie closer.
 _MAX_FROM_SIDES, _STEPS_FROM_SIDES, _CLOSED_UP = 12, 25.0, 4
+#: Steps for one pattern of more pieces whose rows begin at the sides. Own measurement.
+_STEPS_FLUSH = 3.0
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
 
@@ -103,7 +110,7 @@ def irregular_strips(
     for laid in _laid(item, room, count, gap=gap, effort=effort, budget=budget):
         if len(laid) < count:
             continue
-        for ends in _ENDS.values():
+        for ends in ENDS.values():
             first = sorted(laid, key=ends)[:count]
             share = used_strip([each.placement for each in first], outlines, room).share
             if share < least - _SAME:
@@ -127,7 +134,7 @@ def irregular_shares(
     found: dict[int, Callable[[], Filling]] = {}
     outlines = {item.piece: item.outline}
     for laid in _rows(item, room, gap, effort, budget):
-        for ends in _ENDS.values():
+        for ends in ENDS.values():
             first = sorted(laid, key=ends)[:most]
             reached = [round(ends(each)[0], 3) for each in first]
             for count in range(len(first), 0, -1):
@@ -155,6 +162,8 @@ def _laid(
     yield from _rows(item, room, gap, effort, budget)
     if count <= _MAX_FROM_SIDES:
         yield from _from_sides(item, room, count, gap, effort, budget)
+    else:
+        yield from _at_sides(item, room, count, gap, effort, budget)
     if count > (_MAX_SINGLY if effort.edge_fillings else _MAX_SINGLY_QUICK):
         return
     for side in Side:
@@ -183,22 +192,16 @@ def _from_sides(
                 yield from stacked_from_sides(bed, stack.refined, count)
 
 
-def _box(each: Placed) -> Bounds:
-    box = each.variant.outline.bounds
-    return Bounds(box.left + each.x, box.bottom + each.y, box.right + each.x, box.top + each.y)
-
-
-def _end(value: float, across: float) -> tuple[float, float]:
-    return round(value, 6), round(across, 6)
-
-
-#: The order in which pieces end, seen from each side.
-_ENDS: dict[Side, Callable[[Placed], tuple[float, float]]] = {
-    Side.LEFT: lambda each: _end(_box(each).right, each.y),
-    Side.BOTTOM: lambda each: _end(_box(each).top, each.x),
-    Side.RIGHT: lambda each: _end(-_box(each).left, each.y),
-    Side.TOP: lambda each: _end(-_box(each).bottom, each.x),
-}
+def _at_sides(
+    item: Item, room: WorkArea, count: int, gap: float, effort: Effort, budget: Budget
+) -> Iterator[list[Placed]]:
+    """Yield the densest interlocked rows, begun at a side: the fullest may stand off from it."""
+    _, known = _known(item, room, gap)
+    for beds, interlocked, _ in known:
+        for bed, stack in _first(interlocked, beds, effort.lattices):
+            if stack.refined is not None:
+                budget.spend(_STEPS_FLUSH)
+                yield from flush_with_sides(bed, stack.refined, count)
 
 
 def _too_large(item: Item, room: WorkArea) -> DoesNotFit:

@@ -7,6 +7,7 @@ turned by a quarter begin at the other two sides.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -135,15 +136,51 @@ def stacked_from_sides(bed: BedRows, stack: Stack, count: int) -> Iterator[list[
             yield in_order(list(bed.placed(levels[:number], phase)))
 
 
+def flush_with_sides(bed: BedRows, stack: Stack, count: int) -> Iterator[list[Placed]]:
+    """Yield the rows of a stack that begin at a side and hold so many, from below and from above.
+
+    Of the rows of the stack that may lie at the side, the one with which they end first does.
+    """
+    rows, along, up = repeat_of(stack)
+    if up <= HAIR:
+        return
+    for way in (1.0, -1.0):
+        least, best, at = math.inf, list[Level](), 0.0
+        for unit, _, y in rows:
+            first, last = bed.extent(unit)
+            if math.isinf(first):
+                continue
+            low = (first if way > 0.0 else last) - y
+            levels = sorted(bed.levels(rows, along, up, low), key=lambda each: way * each[0][2])
+            held = _fewest(levels, stack.first.period, count)
+            if held is not None:
+                number, phase = held
+                end = max(_end(level, way) for level in levels[:number])
+                if end < least:
+                    least, best, at = end, levels[:number], phase
+        if best:
+            yield in_order(list(bed.placed(best, at)))
+
+
+def _end(level: Level, way: float) -> float:
+    """Return how far a row reaches, upwards or, for a ``way`` of -1, downwards."""
+    (unit, _, y), _ = level
+    return y + unit.top if way > 0.0 else -(y + unit.bottom)
+
+
 def _fewest(levels: Sequence[Level], period: float, count: int) -> tuple[int, float] | None:
     """Return how many of the first rows hold so many pieces at one phase, and that phase."""
-    for number in range(1, len(levels) + 1):
+    found: dict[int, tuple[int, float]] = {}
+
+    def held(number: int) -> int:
         start = np.concatenate([chords.start for _, chords in levels[:number]])
         end = np.concatenate([chords.end for _, chords in levels[:number]])
-        held, phase = best_phase(start, end, period)
-        if held >= count:
-            return number, phase
-    return None
+        found[number] = best_phase(start, end, period)
+        return found[number][0]
+
+    # More rows never hold fewer.
+    fewest = 1 + bisect_left(range(1, len(levels) + 1), count, key=held)
+    return (fewest, found[fewest][1]) if fewest <= len(levels) else None
 
 
 def _begun(

@@ -67,3 +67,22 @@ def test_a_piece_may_lie_in_a_sharp_corner_of_a_bed(bed_deg: float) -> None:
     assert sum(load.repeats * len(load.placements) for load in layout.loads) == 4
     for load in layout.loads:
         assert check_load({"P": piece}, load, bed, 1.0) == []
+
+
+@pytest.mark.parametrize("effort", ["quick", "normal"])
+def test_rows_begin_at_the_side_beside_a_keep_out(effort: str) -> None:
+    """40 diamonds of 60 degrees, 40 mm long, in columns from the left side of a bed of 300 mm.
+
+    A whole column holds 7 (60 + 6 x 40 = 300), one beside the middle 60 mm twice 2 (60 + 40 of
+    120). The 4th to 6th of columns 34.64 mm wide lie beside it: 3 x 7 + 3 x 4 + 7 = 40 in seven.
+    Columns that hold most of the whole bed begin behind the keep-out, and leave a slit at the left.
+    """
+    wide = 20.0 * math.sqrt(3.0)
+    item = Item("D", polygon((0, 0), (40, 0), (60, wide), (20, wide)), 40)
+    keep_out = polygon((120, 120), (180, 120), (180, 180), (120, 180))
+    room = WorkArea(square(300.0), (keep_out,))
+    layout = lay_out([item], room, gap=0.0, effort=effort)
+    (load,) = layout.loads
+    assert check_load({"D": item.outline}, load, room, 0.0) == []
+    assert len(load.placements) == 40
+    assert layout.used[0].share <= 7.0 * wide / 300.0 + 1e-6
