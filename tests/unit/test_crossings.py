@@ -93,6 +93,21 @@ def test_a_round_post_is_round() -> None:
         assert found == ((1, True) if crosses else None)
 
 
+def test_a_post_on_its_corner() -> None:
+    """Its corners are 20 mm from (50, 50), so its lower right side is y = x - 20.
+
+    The first way runs 0.05 mm within that side, the second 0.2 mm. The third meets the post's box
+    and points at the post, but ends at (38, 40), 12 + 10 mm from its centre.
+    """
+    area = WorkArea(BED.boundary, (Outline.of([(50, 30), (70, 50), (50, 70), (30, 50)]),))
+    for start, end, crosses in (
+        ((45.0, 25.07), (75.0, 55.07), False),
+        ((45.0, 25.28), (75.0, 55.28), True),
+        ((25.0, 30.0), (38.0, 40.0), False),
+    ):
+        assert first_crossing(plan(area, *way(start, end))) == ((1, True) if crosses else None)
+
+
 @pytest.mark.parametrize(
     ("start", "end", "crosses"),
     [
