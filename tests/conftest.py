@@ -145,7 +145,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     """Draw the order, slow files first; skip what is long, and coverage where it finds nothing.
 
     First, so that pytest then puts tests together that share what a parameter of their module
-    makes: in any other order each of them would make it anew.
+    makes: in any other order each of them would make it again.
     """
     _shuffle(items, config.stash[_SEED])
     items.sort(key=_rank)
