@@ -93,12 +93,26 @@ def lay_on_motifs(task: MotifTask, effort: Effort, *, fullest: bool = False) -> 
 
 
 def _no_motif(task: MotifTask, left: Mapping[str, int]) -> NoMotif:
-    piece = next(item.piece for item in task.items if left[item.piece])
+    item = next(item for item in task.items if left[item.piece])
+    where = ("material", "motif")
+    if item.piece in task.anchors and not _lies_on_any(task, item):
+        return NoMotif(
+            f'The grain of piece "{item.piece}" does not let it turn as the motifs are turned; use '
+            'grain "free", with which it follows each motif, or another turn of the motifs.',
+            where=where,
+        )
     return NoMotif(
-        f'No motif lies so far from the edges that piece "{piece}" can be cut there with its '
+        f'No motif lies so far from the edges that piece "{item.piece}" can be cut there with its '
         "grain; use a larger sheet, another grain, or say where the print begins on it (origin).",
-        where=("material", "motif"),
+        where=where,
     )
+
+
+def _lies_on_any(task: MotifTask, item: Item) -> bool:
+    """Return whether the grain of a piece lets it lie on some motif of the repeat."""
+    motifs = (task.cloth.at(0, 0, number) for number in range(len(task.cloth.repeat.positions)))
+    anchor = task.anchors[item.piece]
+    return any(_way(item, anchor, each.turn_deg, task.cloth) is not None for each in motifs)
 
 
 def _one_load(task: MotifTask, left: Mapping[str, int], effort: Effort) -> list[Placement]:
