@@ -9,6 +9,8 @@ from geometry.measure import area
 from geometry.model.outline import Outline
 from geometry.model.points import Point
 from geometry.model.segments import Arc, Line, Segment
+from geometry.offset.raw import move_edges
+from geometry.offset.slices import Windings
 from geometry.offset.stitch import stitched
 
 
@@ -77,3 +79,29 @@ def test_a_stretch_of_no_length_to_speak_of_bounds_nothing() -> None:
     # 0.01 um: its ends are one place
     for ring in stitched([Line(Point(0.0, 0.0), Point(1e-5, 0.0))]):
         assert area(ring) == 0.0
+
+
+def test_the_leftmost_of_two_stretches_at_a_point_is_taken() -> None:
+    # two triangles whose tips touch: from 0 to 2 rad and from -0.54 to -0.14 rad, sides of 10 mm;
+    # derived: 50 sin 2 and 50 sin 0.4; the other triangle is 0.54 rad farther to the right
+    tip = Point(0.0, 0.0)
+    a, b, c, d = (
+        Point(10 * math.cos(angle), 10 * math.sin(angle)) for angle in (0.0, 2.0, -0.54, -0.14)
+    )
+    ends = [(a, b), (tip, c), (c, d), (d, tip), (b, tip), (tip, a)]
+    rings = stitched([Line(start, end) for start, end in ends])
+    areas = [area(ring) for ring in rings]
+    assert areas == pytest.approx([50 * math.sin(2.0), 50 * math.sin(0.4)])
+
+
+def test_every_edge_has_a_width() -> None:
+    for widths in ([1.0] * 3, [1.0] * 5):
+        with pytest.raises(ValueError, match="zip"):
+            move_edges(rectangle(0, 0, 20, 20), widths)
+
+
+def test_a_ray_through_joints_counts_each_side_once() -> None:
+    ring = Outline.of([(0, 0), (10, 0), (20, 0), (20, 20), (10, 20), (0, 20)])
+    windings = Windings(ring.segments)
+    for x in (0.0, 5.0, 10.0, 15.0):
+        assert [windings.at(Point(x, y)) for y in (-5.0, 5.0, 25.0)] == [0, 1, 0]

@@ -7,8 +7,10 @@ import pytest
 from geometry.errors import AllowanceError
 from geometry.measure import area
 from geometry.model.outline import Outline, Region
+from geometry.model.points import Point
 from geometry.model.segments import Arc
 from geometry.offset.allowance import Corners, make_patch
+from geometry.offset.corners import treat
 from geometry.offset.outline import offset_outline, offset_region
 from geometry.offset.raw import move_edges
 
@@ -204,6 +206,8 @@ def test_tails_of_a_square_and_of_corners_too_flat_to_cut(kind: str, tail: float
     corner = make_patch(flat, 6.0, corners=Corners(kind)).corners[1]
     assert (corner.corner, corner.treatment) == (1, kind)
     assert corner.tail == pytest.approx(6.0)
+    outline = make_patch(flat, 6.0, corners=Corners(kind)).outline
+    assert min(part.length for part in outline.segments) > 1.0
 
 
 @pytest.mark.parametrize(("bulge", "radius"), [(1.25e-4, 20_005.0), (-1.25e-4, 19_995.0)])
@@ -245,3 +249,52 @@ def test_an_allowance_that_cannot_be() -> None:
     with pytest.raises(AllowanceError, match="No allowance works for this outline") as caught:
         make_patch(slot, 1.0)
     assert caught.value.largest is None
+
+
+@pytest.mark.parametrize("quarters", range(4))
+def test_a_right_angled_triangle_with_a_notch(quarters: int) -> None:
+    # derived: all sides move out by 0.5 mm, so the right angle's corner by that in both directions
+    corners = [(0.0, 0.0), (10.0, 0.0), (12.0, 5.0), (14.0, 0.0), (30.0, 0.0), (0.0, 20.0)]
+    tip = (-0.5, -0.5)
+    for _ in range(quarters):
+        corners, tip = [(-y, x) for x, y in corners], (-tip[1], tip[0])
+    made = make_patch(Outline.of(corners), 0.5)
+    assert len(made.outline.vertices) == 6
+    assert min(math.dist(each.point, tip) for each in made.outline.vertices) < 1e-9
+
+
+def test_an_arc_may_start_where_the_last_line_ends() -> None:
+    # derived: 20 mm by a half circle of 10 mm radius, all moved out by 1 mm
+    ends = [(20, 0, 1), (20, 20), (12, 20), (10, 15), (8, 20), (0, 20), (0, 0)]
+    made = make_patch(Outline.of(ends), 1.0)
+    (arc,) = [part for part in made.outline.segments if isinstance(part, Arc)]
+    assert arc.radius == pytest.approx(11.0)
+    assert tuple(made.outline.bounds) == pytest.approx((-1.0, -1.0, 31.0, 21.0))
+
+
+def test_an_arc_runs_on_to_both_of_its_nearly_smooth_corners() -> None:
+    # derived: turns of t = 3e-5 leave 6 tan(t / 2) = 9e-5 mm at either end, too short for a line;
+    # along its circle the arc keeps its radius
+    turn = 3.0e-5
+    sine, cosine = 20.0 * math.sin(turn), 20.0 * math.cos(turn)
+    quarter = math.tan(math.pi / 8)
+    ends = [(20 - sine, -cosine), (20, 0, quarter), (0, 20), (-cosine, 20 - sine), (-20, -20)]
+    outline = make_patch(Outline.of(ends), 6.0).outline
+    (arc,) = [part for part in outline.segments if isinstance(part, Arc)]
+    assert arc.radius == pytest.approx(26.0, abs=1e-6)
+    assert arc.sweep == pytest.approx(math.pi / 2 + 2 * 9e-5 / 26.0, abs=1e-9)
+    assert len(outline.vertices) == 5
+
+
+def test_what_is_left_by_rounding_is_nothing() -> None:
+    # derived: a square of half a micrometre
+    found = offset_outline(rectangle(0, 0, 20.0005, 20.0005), -10.0)
+    assert (found.outlines, found.holes, found.events) == ((), (), ("nothing is left",))
+
+
+def test_a_step_between_two_allowances_reaches_nothing_beyond_its_corner() -> None:
+    # derived: a flat corner of 0.01 rad; a tip would lie 100 mm back along the narrow edge
+    found = treat(Point(0.0, 0.0), 0.0, 0.01, (1.0, 2.0), Corners())
+    assert (found.treatment, found.cap, found.tail) == ("step", 0.0, 0.0)
+    assert tuple(found.tip) == pytest.approx((0.0, -1.0))
+    assert tuple(found.entry) == pytest.approx((2 * math.sin(0.01), -2 * math.cos(0.01)))

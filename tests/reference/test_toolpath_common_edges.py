@@ -1,12 +1,13 @@
 """Common edges and the strokes that cover them once, worked by hand."""
 
 import itertools
+import random
 
 import pytest
 
 from geometry.model.outline import Outline
 from geometry.model.plan import Stroke
-from geometry.model.points import Point
+from geometry.model.points import Point, distance
 from geometry.model.segments import Line
 from geometry.toolpath.one_cut import cut_once
 from geometry.toolpath.shared_edges import SharedEdge, shared_edges
@@ -51,17 +52,22 @@ def test_a_stroke_runs_straight_on_where_two_squares_touch() -> None:
     assert len(vertices) == 6
 
 
-def test_a_ladder_of_more_odd_corners_than_are_paired_by_distance() -> None:
+@pytest.mark.parametrize("mixed", [False, True])
+def test_a_ladder_of_more_odd_corners_than_are_paired_by_distance(mixed: bool) -> None:
     # derived: all corners of a ladder but its four last are odd; half as many strokes
     rungs = 610
+    number = list(range(2 * rungs))
+    if mixed:
+        random.Random(1).shuffle(number)  # noqa: S311 - no secret
     edges = []
     for k in range(rungs):
         left, right = Point(0.0, float(k)), Point(5.0, float(k))
-        edges.append(SharedEdge(Line(left, right), (2 * k, 2 * k + 1), (0,)))
+        edges.append(SharedEdge(Line(left, right), (number[2 * k], number[2 * k + 1]), (0,)))
         if k:
             for side, x in ((0, 0.0), (1, 5.0)):
                 below, above = Point(x, k - 1.0), Point(x, float(k))
-                edges.append(SharedEdge(Line(below, above), (2 * k - 2 + side, 2 * k + side), (0,)))
+                ends = (number[2 * k - 2 + side], number[2 * k + side])
+                edges.append(SharedEdge(Line(below, above), ends, (0,)))
     assert len(odd_corners(edges)) == 2 * rungs - 4
     found = trails(edges)
     assert len(found) == rungs - 2
@@ -69,6 +75,9 @@ def test_a_ladder_of_more_odd_corners_than_are_paired_by_distance() -> None:
     for row in found:
         for (_, one), (_, following) in itertools.pairwise(row):
             assert one.end == following.start
+    # the tool travels across one rung, or two, to the next stroke
+    for row, after in itertools.pairwise(found):
+        assert distance(row[-1][1].end, after[0][1].start) < 11.0
 
 
 def test_ties_that_part_lines_are_told() -> None:

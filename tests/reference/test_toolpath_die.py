@@ -11,7 +11,7 @@ from geometry.model.points import distance
 from geometry.model.transform import Rigid, moved
 from geometry.shapes.catalogue import build
 from geometry.toolpath.die import MIN_APART, NEWTON_PER_LBF, DieReport, die_report, press_force
-from geometry.toolpath.notches import notches
+from geometry.toolpath.notches import drawn, notches
 from tests.tool_plans import PlanOptions, make_plan
 
 
@@ -132,6 +132,11 @@ def test_common_edges_have_their_notches_once() -> None:
         assert sum(number in nick.owners for nick in nicks) >= 2
     places = [(round(notch.at.x, 6), round(notch.at.y, 6)) for notch in (*nicks, *bridges)]
     assert len(set(places)) == len(places)
+    # a note on the common edge is no piece's own
+    for notch in (*nicks, *bridges):
+        (note,) = drawn([notch], rings)
+        own = ("A", notch.owners[0]) if len(notch.owners) == 1 else ("", None)
+        assert (note.piece, note.placement) == own
 
 
 def test_tight_bends_and_hollow_corners_are_told() -> None:

@@ -9,8 +9,8 @@ from geometry.model.outline import Operation, Vertex
 from geometry.model.plan import Part, Stroke
 from geometry.model.points import Point
 from geometry.toolpath.order import ordered, travel
-from geometry.toolpath.route import shortest_way
-from geometry.toolpath.route_neighbours import Ends
+from geometry.toolpath.route import QUICK, shortest_way
+from geometry.toolpath.route_neighbours import Ends, nearest_first, neighbours
 
 
 def scattered(lots: random.Random, count: int) -> list[list[Ends]]:
@@ -102,3 +102,31 @@ def test_far_more_strokes_than_are_searched() -> None:
     found = shortest_way(options, 0j)
     assert sorted(stroke for stroke, _ in found) == list(range(3000))
     assert way(options, found) < 3000 * 1.2
+
+
+def test_an_entry_that_is_near_may_be_the_wrong_one() -> None:
+    # derived: by the near entry, 1 + 11 mm; by the other, 2 + 8 mm
+    options: list[list[Ends]] = [[(-1 + 0j, -1 + 0j), (2 + 0j, 2 + 0j)], [(10 + 0j, 10 + 0j)]]
+    assert shortest_way(options, 0j, search=QUICK) == [(0, 1), (1, 0)]
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_nearest_entry_comes_next(seed: int) -> None:
+    options = scattered(random.Random(seed), 80)  # noqa: S311 - no secret
+    chosen = [0] * len(options)
+    route = nearest_first(options, 50 + 50j, chosen)
+    at, left = 50 + 50j, set(range(len(options)))
+    for stroke in route:
+        nearest = min(abs(begin - at) for each in left for begin, _ in options[each])
+        begin, end = options[stroke][chosen[stroke]]
+        assert abs(begin - at) == nearest
+        left.remove(stroke)
+        at = end
+    assert not left
+
+
+def test_neighbours_of_points_in_a_row() -> None:
+    found = neighbours([[(complex(x, 0), complex(x, 0))] for x in range(12)])
+    assert found[0] == [1, 2, 3, 4, 5, 6, 7, 8]
+    assert found[5] == [4, 6, 3, 7, 2, 8, 1, 9]
+    assert found[11] == [10, 9, 8, 7, 6, 5, 4, 3]

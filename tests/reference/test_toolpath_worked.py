@@ -15,12 +15,12 @@ from geometry.model.points import Point
 from geometry.model.segments import Line
 from geometry.model.transform import Rigid
 from geometry.shapes.catalogue import build
-from geometry.toolpath.angles import min_mismatch_deg, needed_angles, worst_mismatch
+from geometry.toolpath.angles import best_turns, min_mismatch_deg, needed_angles, worst_mismatch
 from geometry.toolpath.indexed import angle_order, mismatch, split_by_angle
 from geometry.toolpath.kerf import widened
 from geometry.toolpath.lead import with_leads
 from geometry.toolpath.neighbours import depth_in_neighbours
-from geometry.toolpath.ties import Ties, with_ties
+from geometry.toolpath.ties import Ties, tie_places, with_ties
 from geometry.toolpath.waste import line_up_stroke
 
 
@@ -47,7 +47,20 @@ def test_a_tie_stays_one_and_a_half_widths_off_the_corners(width: float, is_tied
 def test_what_a_blade_cuts_beyond_its_ends_is_added_to_a_tie() -> None:
     (found,) = with_ties(cut(square(0, 0, 20)), Ties(1, 0.5), 1.3)
     assert found.length == pytest.approx(80.0 - 1.8)
-    assert not found.closed
+    assert found.closed is False
+
+
+def level(length: float, y: float) -> Line:
+    return Line(Point(0.0, y), Point(length, y))
+
+
+def test_a_tie_goes_to_the_longest_edge_and_the_next_one_far_from_it() -> None:
+    assert tie_places([level(20.0, 0), level(20.4, 5)], 1, 1.0, {}) == {1: 1}
+    # derived: half of 30 mm is less than 20 mm, half of 50 mm more
+    assert tie_places([level(30.0, 0), level(20.0, 5)], 2, 1.0, {}) == {0: 1, 1: 1}
+    assert tie_places([level(50.0, 0), level(20.0, 5)], 2, 1.0, {}) == {0: 2}
+    rows = [level(20.0, y) for y in (0.0, 30.2, 30.4)]
+    assert tie_places(rows, 2, 1.0, {}) == {0: 1, 2: 1}
 
 
 # --- a blade's angles
@@ -73,6 +86,20 @@ def test_a_larger_mismatch_takes_fewer_angles() -> None:
     sides = [Line(Point(0.0, 0.0), end) for end in ends]
     assert needed_angles(IndexedBlade(), sides) == (0.0, 45.0, 135.0)
     assert needed_angles(IndexedBlade(), sides, math.radians(30.0)) == (0.0, 90.0)
+
+
+def test_pieces_lie_only_in_their_best_turns() -> None:
+    blade, piece = IndexedBlade(), {"A": square(0, 0, 20)}
+    assert best_turns(piece, blade, {"A": [10.0, 5.0]}).turns_deg == {"A": (5.0,)}
+    # half a nanometre of roughness is none: 80 mm x sin 10 degrees
+    near = 10.0 + math.degrees(5e-7 / (80 * math.cos(math.radians(10))))
+    assert best_turns(piece, blade, {"A": [10.0, near]}).turns_deg == {"A": (10.0, near)}
+    # derived: a square that lies at 10 degrees is level and upright after these
+    ends = [20 * complex(math.cos(math.radians(a)), math.sin(math.radians(a))) for a in (10, 100)]
+    corners = [0j, ends[0], ends[0] + ends[1], ends[1]]
+    slanted = Outline.of([(each.real, each.imag) for each in corners])
+    found = best_turns({"A": slanted}, IndexedBlade(positions_deg=(0.0, 90.0)), {"A": None})
+    assert found.turns_deg["A"] == pytest.approx((80.0, 170.0, 260.0, 350.0))
 
 
 def test_marks_are_not_split_by_angles() -> None:
@@ -228,6 +255,14 @@ def test_a_stab_reaches_along_the_blade() -> None:
     for vertices in (ends, ends[::-1]):
         bent = Stroke("cut", vertices, closed=False, angle_deg=0.0, piece="A", placement=0)
         assert reach_of(bent, beyond=4.0) == pytest.approx(3.0, abs=1e-6)
+
+
+def test_an_open_cut_ends_at_its_last_vertex() -> None:
+    # derived: back on that vertex's half circle it would run through (30, 10)
+    vertices = (Vertex(20.0, 0.0), Vertex(20.0, 20.0, -1.0))
+    assert reach_of(Stroke("cut", vertices, closed=False, piece="A", placement=0)) == 0.0
+    closed = Stroke("cut", vertices, closed=True, piece="A", placement=0)
+    assert reach_of(closed) == pytest.approx(9.0, abs=0.02)
 
 
 # --- a drag blade's first cut

@@ -16,9 +16,10 @@ from geometry.shapes.catalogue import build
 from geometry.toolpath.angles import best_turns
 from geometry.toolpath.drag import compensated
 from geometry.toolpath.drag import warnings as drag_warnings
+from geometry.toolpath.indexed import angle_words
 from geometry.toolpath.order import ordered, travel
 from geometry.toolpath.route import BEST, NORMAL, QUICK
-from geometry.toolpath.steps import Draft, change_from_pen, load_stop
+from geometry.toolpath.steps import Draft, ToolSteps, change_from_pen, load_stop
 from geometry.toolpath.strokes import nominal_strokes, rank
 from geometry.toolpath.ties import Ties
 from geometry.toolpath.timing import moving_s, stops_s
@@ -110,6 +111,27 @@ def with_ties_of(ties: Ties) -> Planned:
         entry_angle_deg=None,
         options=PlanOptions(ties=ties),
     )
+
+
+def test_no_ties_are_not_to_be_snipped() -> None:
+    found = with_ties_of(Ties(0))
+    assert found.warnings == ()
+    assert [stop.reason for stop in found.plan.stops] == ["load-material"]
+    stops = with_ties_of(Ties(1)).plan.stops
+    assert [stop.reason for stop in stops] == ["load-material", "snip-ties"]
+
+
+class TiedCard(ToolSteps):
+    """A tool whose usual ties depend on the material."""
+
+    def usual_ties(self, material_kind: str) -> Ties | None:
+        return Ties(3) if material_kind == "card" else None
+
+
+def test_usual_ties_depend_on_the_material() -> None:
+    assert TiedCard().ties(PlanOptions(material_kind="card")) == Ties(3)
+    assert TiedCard().ties(PlanOptions(material_kind="fabric")) is None
+    assert TiedCard().ties(PlanOptions(material_kind="card", ties=Ties(1))) == Ties(1)
 
 
 def test_a_piece_too_small_for_ties_is_told() -> None:
@@ -207,6 +229,17 @@ def test_a_machine_that_compensates_is_told_its_offset() -> None:
     ]
 
 
+@pytest.mark.parametrize("offset", [0.1, 2.0])
+def test_an_unusual_offset_is_told(offset: float) -> None:
+    wide = Stroke("cut", build("square", {"side": 50.0}).vertices, closed=True)
+    assert drag_warnings(DragBlade(offset=offset), [wide]) == [
+        (
+            f"A blade offset of {offset:g} mm is outside the usual 0.175 to 1 mm; check it by "
+            "cutting a small square: corners must come out sharp."
+        )
+    ]
+
+
 def test_an_edge_shorter_than_the_overlap_is_overlapped_once() -> None:
     small = Outline.of([(0, 0), (0.5, 0), (0.5, 20), (0, 20)])
     ((found,), _) = compensated(
@@ -250,3 +283,8 @@ def test_the_roughness_of_squares_and_hexagons() -> None:
     both = best_turns({"A": SQUARE, "B": SQUARE}, blade, {"A": [10.0], "B": [5.0]})
     expected = 80 * (math.sin(math.radians(10)) + math.sin(math.radians(5)))
     assert both.roughness == pytest.approx(expected, abs=1e-4)
+
+
+def test_half_a_turn_of_a_blade_is_none() -> None:
+    assert angle_words(180.0) == angle_words(0.0) == "0 degrees (level, along the bed)"
+    assert angle_words(270.0) == angle_words(90.0) == "90 degrees (upright, across the bed)"
