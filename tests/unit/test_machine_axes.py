@@ -103,6 +103,8 @@ def line(*places: tuple[float, float]) -> Stroke:
         # More than half a circle: radius 5 around (10, 2), from (13, -2) over the top, is above -3.
         ((Stroke("cut", (Vertex(13, 3, 3.0), Vertex(7, 3)), closed=False),), ""),
         ((Stroke("cut", (Vertex(7, 3, 3.0), Vertex(13, 3)), closed=False),), "to y = -6 mm."),
+        # Though its chord is higher than it is long.
+        ((Stroke("cut", (Vertex(7, 8, 3.0), Vertex(13, 8)), closed=False),), "to y = -1 mm."),
     ],
 )
 def test_negative_coordinates_are_stated(strokes: tuple[Stroke, ...], words: str) -> None:

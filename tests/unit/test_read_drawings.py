@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from adapters.readers import dxf, plan, svg
-from adapters.readers.strokes import ReadSegment, ReadStop, ReadStroke
+from adapters.readers.strokes import ReadSegment, ReadStop, ReadStroke, straight
 from geometry.model.points import Point
 
 
@@ -264,3 +264,9 @@ def test_plans() -> None:
     assert stops == [ReadStop(1, "Turn.")]
     with pytest.raises(ValueError, match="millimetres"):
         plan.read(document(units="in"))
+
+
+def test_straight_strokes() -> None:
+    found = straight([Point(0, 0), Point(10, 0), Point(10, 4)], closed=True, group="score")
+    assert (found.start, found.closed, found.group) == ((0, 0), True, "score")
+    assert moves(found) == [((5, 0), (10, 0)), ((10, 2), (10, 4))]

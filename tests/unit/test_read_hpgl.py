@@ -33,6 +33,13 @@ def test_points_pens_and_speeds() -> None:
     assert [move.end for move in third.segments] == [(1, 0), (0, 1), (0, 0)]
 
 
+def test_a_plotter_begins_at_its_origin() -> None:
+    (stroke,) = read(b"IN;SP1;PD400,0;PU;", 40.0)
+    assert (stroke.start, stroke.segments[0].middle, stroke.segments[0].end) == (
+        (0, 0), (5, 0), (10, 0),
+    )  # fmt: skip
+
+
 def test_other_units() -> None:
     (stroke,) = read(b"IN;SP1;PU1000,2000;PD3000,2000;PU;", 100.0)
     assert (stroke.start, stroke.segments[0].end) == ((10, 20), (30, 20))

@@ -40,3 +40,16 @@ def test_boxes_are_those_of_each_stroke() -> None:
     for stroke, box in zip(strokes, RepeatedShapes(strokes).boxes(), strict=True):
         alone = Bounds.around(part.bounds() for part in stroke.segments)
         assert tuple(box) == pytest.approx(tuple(alone), abs=1e-8)
+
+
+def test_a_shape_is_made_once_wherever_it_lies() -> None:
+    """Nine strokes are one shape in three turns; another arc and an open path are two more."""
+    made: list[Stroke] = []
+
+    def make(stroke: Stroke) -> int:
+        made.append(stroke)
+        return len(made)
+
+    numbers = RepeatedShapes(_strokes()).each(make)
+    assert numbers == [1, 1, 1, 2, 2, 2, 3, 3, 3, 4, 5]
+    assert all(stroke.vertices[0][:2] == (0, 0) for stroke in made)
