@@ -53,3 +53,5 @@ def test_a_shape_is_made_once_wherever_it_lies() -> None:
     numbers = RepeatedShapes(_strokes()).each(make)
     assert numbers == [1, 1, 1, 2, 2, 2, 3, 3, 3, 4, 5]
     assert all(stroke.vertices[0][:2] == (0, 0) for stroke in made)
+    above = Stroke("cut", tuple(v._replace(y=v.y + 2.0) for v in made[0].vertices), True)
+    assert RepeatedShapes([made[0], above]).each(make) == [6, 6]
