@@ -214,9 +214,10 @@ def _arc_chord_deg(radius: float) -> str:
 def _snapped(point: Point, scale: float, *, wide: bool) -> tuple[int, int]:
     x, y = round(point.x * scale), round(point.y * scale)
     if not wide and _largest(point, scale) > _LARGEST:
+        largest = round(max(abs(point.x), abs(point.y)), 3)
         raise CannotHoldError(
-            f"A coordinate is {max(abs(point.x), abs(point.y)):.1f} mm; the limit of HP-GL is "
-            f"{_LARGEST / scale:.1f} mm. Set wide if your machine accepts more.",
+            f"A coordinate is {largest:g} mm; the limit of HP-GL is {_LARGEST / scale:g} mm. "
+            "Set wide if your machine accepts more.",
             format_name="hpgl",
         )
     return x, y

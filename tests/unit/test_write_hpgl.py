@@ -166,8 +166,8 @@ def test_the_largest_coordinate(*, sign: int, is_upwards: bool) -> None:
 
     number = f"{sign * 32767}"
     assert written(to(819.175))[3] == (f"PD0,{number};" if is_upwards else f"PD{number},0;")
-    with pytest.raises(CannotHoldError, match=r"is 819\.4 mm; the limit of HP-GL is 819\.2 mm"):
-        written(to(819.4))
+    with pytest.raises(CannotHoldError, match=r"is 819\.2 mm; the limit of HP-GL is 819\.175 mm"):
+        written(to(819.2))
     assert f"{sign * 40000}" in written(to(1000.0), wide=True)[3]
 
 
