@@ -66,15 +66,13 @@ def share_on_line(line: Line, point: Point) -> float | None:
 
 def share_on_arc(arc: Arc, point: Point) -> float | None:
     """Return the share of an arc in the direction of a point, or ``None`` outside its sweep."""
-    centre = arc.centre
-    begin = math.atan2(arc.start.y - centre.y, arc.start.x - centre.x)
-    sweep = arc.sweep
+    centre, radius, sweep, begin = arc.circle
     turn = math.atan2(point.y - centre.y, point.x - centre.x) - begin
     turn = turn % math.tau if sweep > 0.0 else -((-turn) % math.tau)
-    slack = SAME_POINT / arc.radius
+    slack = SAME_POINT / radius
     if abs(turn) > math.tau - slack:
         turn = 0.0
-    return _within(turn / sweep, abs(sweep) * arc.radius)
+    return _within(turn / sweep, abs(sweep) * radius)
 
 
 def _share_on(part: Segment, point: Point) -> float | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple, TypeAlias
 
 from geometry.model.points import Point, ahead, distance, heading
@@ -99,6 +99,20 @@ class Line:
         )
 
 
+class ArcCircle(NamedTuple):
+    """An arc's circle, and which part of it the arc is.
+
+    Units:
+        ``radius`` in mm; the signed ``sweep``, and ``begin``, the direction from the centre to
+        the arc's start, in rad.
+    """
+
+    centre: Point
+    radius: float
+    sweep: float
+    begin: float
+
+
 @dataclass(frozen=True, slots=True)
 class Arc:
     """A circular segment of less than a full turn.
@@ -111,28 +125,42 @@ class Arc:
     start: Point
     end: Point
     bulge: float
+    # Kept once it was asked for: distances between outlines ask for it again and again.
+    _circle: ArcCircle | None = field(default=None, init=False, repr=False, compare=False)
 
     @property
     def sweep(self) -> float:
         """Return the signed sweep, rad, positive counter-clockwise."""
-        return 4.0 * math.atan(self.bulge)
+        return (self._circle or self._measured()).sweep
 
     @property
     def radius(self) -> float:
         """Return the radius, mm."""
-        return distance(self.start, self.end) * (1.0 + self.bulge**2) / (4.0 * abs(self.bulge))
+        return (self._circle or self._measured()).radius
 
     @property
     def centre(self) -> Point:
         """Return the centre of the circle."""
+        return (self._circle or self._measured()).centre
+
+    @property
+    def circle(self) -> ArcCircle:
+        """Return the circle, and which part of it the arc is."""
+        return self._circle or self._measured()
+
+    def _measured(self) -> ArcCircle:
+        """Return the circle, and keep it."""
         # The centre lies on the chord's bisector, to the left of a counter-clockwise arc of
         # less than half a turn.
-        off = (1.0 - self.bulge**2) / (4.0 * self.bulge)
-        dx, dy = self.end.x - self.start.x, self.end.y - self.start.y
-        return Point(
-            (self.start.x + self.end.x) / 2.0 - off * dy,
-            (self.start.y + self.end.y) / 2.0 + off * dx,
-        )
+        start, end, bulge = self.start, self.end, self.bulge
+        off = (1.0 - bulge**2) / (4.0 * bulge)
+        dx, dy = end.x - start.x, end.y - start.y
+        centre = Point((start.x + end.x) / 2.0 - off * dy, (start.y + end.y) / 2.0 + off * dx)
+        radius = distance(start, end) * (1.0 + bulge**2) / (4.0 * abs(bulge))
+        found = ArcCircle(centre, radius, 4.0 * math.atan(bulge), heading(centre, start))
+        # The arc is frozen; what is kept follows from its fields.
+        object.__setattr__(self, "_circle", found)
+        return found
 
     @property
     def length(self) -> float:
@@ -179,8 +207,7 @@ class Arc:
         """Return the bounding box, including the arc's extremes."""
         left, right = sorted((self.start.x, self.end.x))
         bottom, top = sorted((self.start.y, self.end.y))
-        centre, radius, sweep = self.centre, self.radius, self.sweep
-        begin = heading(centre, self.start)
+        centre, radius, sweep, begin = self.circle
         for quarter, (ux, uy) in enumerate(((1, 0), (0, 1), (-1, 0), (0, -1))):
             # The turn from the start to this direction, in the arc's direction.
             turn = (quarter * math.pi / 2.0 - begin) % math.tau
