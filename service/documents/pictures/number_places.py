@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import chain
 
 import numpy as np
 import numpy.typing as npt
 
-from geometry import polygons
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance, heading
 from geometry.model.segments import Bounds
@@ -33,7 +32,10 @@ _LINE_UP = _later("line-up")
 _TURNS = np.array((0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8)) * (math.pi / 8.0)
 #: Distances that are tried for all numbers together; mostly one of them will do.
 _TRIED = 3
+#: Pairs of a number and a segment that are looked at together, which limits the memory.
+_PAIRS = 4_000_000
 _Numbers = npt.NDArray[np.float64]
+_Indices = npt.NDArray[np.intp]
 #: A number, its middle and the height of its figures.
 PlacedNumber = tuple[int, str, Point, float]
 
@@ -136,27 +138,49 @@ class _Lines:
     """Whatever is drawn in a panel, as straight segments."""
 
     def __init__(self, lines: Sequence[Sequence[Point]]) -> None:
-        ends = [pair for line in lines for pair in pairwise(line)]
-        self._ends = np.array(ends, dtype=float).reshape(-1, 2, 2)
-        self._tree = polygons.STRtree(polygons.linestrings(self._ends))
+        points = np.fromiter(chain.from_iterable(chain.from_iterable(lines)), float).reshape(-1, 2)
+        # From the last point of a line no segment goes to the next line.
+        gaps = np.cumsum([len(line) for line in lines if line], dtype=int)[:-1] - 1
+        start, end = np.delete(points[:-1], gaps, axis=0), np.delete(points[1:], gaps, axis=0)
+        self._start, self._way = start.T, (end - start).T
+        self._low, self._high = np.minimum(start, end).T, np.maximum(start, end).T
 
     def are_clear_of(self, middles: _Numbers, halves: _Numbers) -> npt.NDArray[np.bool_]:
         """Return which boxes no line touches.
 
         Args:
-            middles: of the boxes, one in each row.
+            middles: of the boxes, those that lie near each other in one row: x, then y.
             halves: half their widths and heights.
         """
-        boxes = polygons.box(*(middles - halves).T, *(middles + halves).T)
+        clear = np.ones(middles.shape[1:], dtype=bool)
+        step = max(1, _PAIRS // max(1, self._low.shape[1]))
+        for first in range(0, len(clear), step):
+            some = slice(first, first + step)
+            clear[some][self._touched(middles[:, some], halves[:, some])] = False
+        return clear
+
+    def _touched(self, middles: _Numbers, halves: _Numbers) -> tuple[_Indices, _Indices]:
+        """Return the rows and columns of the boxes that a line touches."""
+        low, high = middles - halves, middles + halves
+        row, near = self._near(low.min(axis=2), high.max(axis=2))
+        (left, bottom), (right, top) = self._low[:, near, None], self._high[:, near, None]
+        meets = (left <= high[0, row]) & (right >= low[0, row])
+        meets &= (bottom <= high[1, row]) & (top >= low[1, row])
+        pair, place = meets.nonzero()
+        row, near = row[pair], near[pair]
         # A segment near a box misses it only if all corners are on one side of its line.
-        box, near = self._tree.query(boxes)
-        start, way = self._ends[near, 0], self._ends[near, 1] - self._ends[near, 0]
-        off = middles[box] - start
-        side = np.abs(way[:, 0] * off[:, 1] - way[:, 1] * off[:, 0])
-        reach = np.abs(way[:, 0]) * halves[box, 1] + np.abs(way[:, 1]) * halves[box, 0]
-        found = np.ones(len(boxes), dtype=bool)
-        found[box[side <= reach]] = False
-        return found
+        across, along = self._way[:, near]
+        x, y = middles[:, row, place] - self._start[:, near]
+        wide, tall = halves[:, row, place]
+        touched = np.abs(across * y - along * x) <= np.abs(across) * tall + np.abs(along) * wide
+        return row[touched], place[touched]
+
+    def _near(self, low: _Numbers, high: _Numbers) -> tuple[_Indices, _Indices]:
+        """Return the pairs of a box, by its lowest and highest x and y, and a segment in it."""
+        near = (self._low[0] <= high[0, :, None]) & (self._high[0] >= low[0, :, None])
+        near &= (self._low[1] <= high[1, :, None]) & (self._high[1] >= low[1, :, None])
+        row, segment = near.nonzero()
+        return row, segment
 
 
 def _clear(
@@ -209,8 +233,9 @@ def _free(
     places = np.concatenate(
         (middles, wide[:, None, None, None] * high, (0.4 + _ROOM) * high, high), axis=-1
     ).reshape(len(wishes), -1, 5)
-    flat = places.reshape(-1, 5)
-    clear = lines.are_clear_of(flat[:, :2], flat[:, 2:4]).reshape(len(wishes), -1)
+    # Each of the five in a row of its own, because that is quicker to calculate with.
+    columns = np.ascontiguousarray(places.transpose(2, 0, 1))
+    clear = lines.are_clear_of(columns[:2], columns[2:4])
     for own, free in zip(places, clear, strict=True):
         yield own[free].tolist()
 
