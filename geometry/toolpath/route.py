@@ -13,15 +13,17 @@ import itertools
 import math
 import random
 from collections import deque
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
+from operator import add
 from typing import NamedTuple, TypeAlias
 
 from geometry.toolpath.route_neighbours import Ends, nearest_first, neighbours
 
-#: Ends of a row of strokes, the entry's number (-1 for a row), and whether it is reversed.
-_Ways: TypeAlias = tuple[complex, complex, int, bool]
-#: First and last position of a row, the saving from its removal, and its possible ends.
-_Taken: TypeAlias = tuple[int, int, float, list[_Ways]]
+#: First and last position of a row, the saving from its removal, and its last end.
+_Taken: TypeAlias = tuple[int, int, float, complex]
+#: The end before a stroke, its own ends, and the start of the next; the travel to it and from it;
+#: 1 if there is a next, or else 0.
+_Around: TypeAlias = tuple[complex, complex, complex, complex, float, float, float]
 
 #: Maximum length of a row that is moved as a whole, or exchanged by a kick.
 _ROW = 3
@@ -56,7 +58,8 @@ def shortest_way(
     """Return the order of strokes, each with its entry.
 
     Args:
-        options: the possible starts and ends of each stroke, at least one.
+        options: the possible starts and ends of each stroke, at least one; every end is also the
+            start of one of them.
         start: where the tool stands.
         search: effort of the search beyond the first good route.
     """
@@ -106,7 +109,8 @@ class _Way:
         for after in route[low + 1 : high + 1]:
             row, origins = [], []
             for begin, _ in options[after]:
-                ways = [cost + abs(begin - end) for cost, end in zip(costs, ends, strict=True)]
+                # Without a loop of our own: this is done for every pair of entries.
+                ways = [*map(add, costs, map(abs, map(begin.__sub__, ends)))]
                 best = min(ways)
                 row.append(best)
                 origins.append(ways.index(best))
@@ -181,33 +185,58 @@ class _Way:
         return moved
 
     def _better_about(self, stroke: int) -> list[int]:
-        rows = list(self._rows(stroke))
-        for other in self.near[stroke]:
-            touched = self._turned(stroke, other) or self._shifted(rows, other)
+        """Make the first move that brings a stroke nearer to one of its neighbours."""
+        here = self.place[stroke]
+        own, rows = self._around(here), self._rows(stroke)
+        for other, apart in self.near[stroke]:
+            there = self.place[other]
+            theirs = self._around(there)
+            touched = self._turned(here, own, there, theirs, apart) or self._shifted(
+                stroke, rows, there, theirs, apart
+            )
             if touched:
                 return [stroke, *touched]
         return []
 
-    def _turned(self, stroke: int, other: int) -> list[int]:
-        """Reverse a stretch so that two strokes become neighbours."""
+    def _around(self, place: int) -> _Around:
+        """Return the ends before, at and behind a place, and the travel to and from it."""
         route, begin, end = self.route, self.begin, self.end
-        a, b = self.place[stroke], self.place[other]
-        if a > b:
-            a, b = b, a
-        # This is the innermost loop, so its calls are inlined.
-        for low, high in ((a + 1, b), (a, b - 1)):
-            if not 1 <= low < high:
-                continue
-            before, first, last = end[route[low - 1]], begin[route[low]], end[route[high]]
-            gain = abs(first - before) - abs(last - before)
-            if high + 1 < len(route):
-                after = begin[route[high + 1]]
-                gain += abs(after - last) - abs(after - first)
+        stroke = route[place]
+        before, first, last = end[route[place - 1]], begin[stroke], end[stroke]
+        if place + 1 < len(route):
+            after = begin[route[place + 1]]
+            return before, first, last, after, abs(first - before), abs(after - last), 1.0
+        # The last stroke has no successor.
+        return before, first, last, last, abs(first - before), 0.0, 0.0
+
+    def _turned(
+        self, here: int, own: _Around, there: int, theirs: _Around, apart: float
+    ) -> list[int]:
+        """Reverse a stretch so that two strokes, at least so far apart, become neighbours."""
+        low, high = here, there
+        if low > high:
+            low, high, own, theirs = there, here, theirs, own
+        if low + 1 >= high:
+            return []
+        before, first, last, after, into, out, _ = own
+        their_before, their_first, their_last, their_after, their_into, their_out, ahead = theirs
+        # Both strokes are at the ends of one of the new ways.
+        if out + their_out > apart:
+            gain = out - abs(their_last - last)
+            gain += their_out - ahead * abs(their_after - after)
             if gain > _GAIN:
-                self._turn(low, high)
-                following = min(high + 1, len(route) - 1)
-                return [route[at] for at in (low - 1, low, high, following)]
+                return self._turn_between(low + 1, high)
+        if into + their_into > apart:
+            gain = into - abs(their_before - before)
+            gain += their_into - abs(their_first - first)
+            if gain > _GAIN:
+                return self._turn_between(low, high - 1)
         return []
+
+    def _turn_between(self, low: int, high: int) -> list[int]:
+        self._turn(low, high)
+        following = min(high + 1, len(self.route) - 1)
+        return [self.route[at] for at in (low - 1, low, high, following)]
 
     def _turn(self, low: int, high: int) -> None:
         route = self.route
@@ -217,48 +246,69 @@ class _Way:
             self.place[stroke] = place
             self._set(stroke, _other_way(self.options[stroke], self.chosen[stroke]))
 
-    def _rows(self, stroke: int) -> Iterator[_Taken]:
-        """Yield the rows from a stroke whose removal shortens the route."""
+    def _rows(self, stroke: int) -> list[_Taken]:
+        """Return the rows from a stroke whose removal shortens the route."""
         route, begin, end = self.route, self.begin, self.end
-        low = self.place[stroke]
+        low, rows = self.place[stroke], []
+        before, first = end[route[low - 1]], begin[stroke]
+        into = abs(first - before)
         for high in range(low, min(low + _ROW, len(route))):
-            before, last = end[route[low - 1]], end[route[high]]
-            saved = abs(begin[stroke] - before)
+            last, saved = end[route[high]], into
             if high + 1 < len(route):
                 after = begin[route[high + 1]]
                 saved += abs(after - last) - abs(after - before)
             # Inserted elsewhere, a row shortens the route by at most the distance between its ends.
-            if saved + abs(end[route[high]] - begin[stroke]) > _GAIN:
-                yield low, high, saved, self._ways(low, high)
+            if saved + abs(last - first) > _GAIN:
+                rows.append((low, high, saved, last))
+        return rows
 
-    def _shifted(self, rows: Sequence[_Taken], other: int) -> list[int]:
-        """Move a stroke, or a row, directly behind or before another."""
-        route, begin, end, at = self.route, self.begin, self.end, self.place[other]
-        for behind in (at, at - 1):
-            if behind < 0:
-                continue
-            left = end[route[behind]]
-            if behind + 1 < len(route):
-                right = begin[route[behind + 1]]
-                spared, ahead = abs(right - left) - _GAIN, 1.0
-            else:
-                # The last stroke has no successor.
-                right, spared, ahead = left, -_GAIN, 0.0
-            for low, high, saved, ways in rows:
+    def _shifted(
+        self, stroke: int, rows: Sequence[_Taken], there: int, theirs: _Around, apart: float
+    ) -> list[int]:
+        """Move a stroke, or a row, directly behind or before another, at least so far away."""
+        first = self.begin[stroke]
+        before, their_first, their_last, after, into, out, ahead = theirs
+        for behind, left, right, spared, onward in (
+            (there, their_last, after, out - _GAIN, ahead),
+            (there - 1, before, their_first, into - _GAIN, 1.0),
+        ):
+            # A row's first end comes to one of the two ends here.
+            from_left, to_right = abs(first - left), onward * abs(right - first)
+            nearest = min(from_left, to_right)
+            for low, high, saved, last in rows:
+                limit = saved + spared
                 if low - 1 <= behind <= high:
                     continue
-                limit, found = saved + spared, None
-                for a, b, pick, turned in ways:
-                    cost = abs(a - left)
-                    # Most entries are too far already: this is the innermost loop.
-                    if cost < limit:
-                        cost += ahead * abs(right - b)
-                        if cost < limit:
-                            limit, found = cost, (pick, turned)
-                if found is not None:
-                    pick, turned = found
-                    return self._shift(low, high, behind, pick=pick, turned=turned)
+                if low == high:
+                    # The stroke and the other are at the ends of one of the new ways.
+                    if limit <= apart:
+                        continue
+                    pick, turned = self._best_entry(stroke, left, right, limit, onward), False
+                    if pick < 0:
+                        continue
+                elif limit <= nearest:
+                    continue
+                else:
+                    cost, back = from_left + onward * abs(right - last), abs(last - left) + to_right
+                    pick, turned = -1, back < cost
+                    if min(cost, back) >= limit:
+                        continue
+                return self._shift(low, high, behind, pick=pick, turned=turned)
         return []
+
+    def _best_entry(
+        self, stroke: int, left: complex, right: complex, limit: float, onward: float
+    ) -> int:
+        """Return the entry with the shortest way from left to right below a limit, or -1."""
+        found = -1
+        for pick, (a, b) in enumerate(self.options[stroke]):
+            cost = abs(a - left)
+            # Most entries are too far already: this is the innermost loop.
+            if cost < limit:
+                cost += onward * abs(right - b)
+                if cost < limit:
+                    limit, found = cost, pick
+        return found
 
     def _shift(self, low: int, high: int, behind: int, *, pick: int, turned: bool) -> list[int]:
         route = self.route
@@ -268,14 +318,6 @@ class _Way:
         if pick >= 0:
             self._set(touched[0], pick)
         return touched
-
-    def _ways(self, low: int, high: int) -> list[_Ways]:
-        """Return the possible ends of a row: all entries of one stroke, or both directions."""
-        first, last = self.route[low], self.route[high]
-        if low == high:
-            return [(a, b, pick, False) for pick, (a, b) in enumerate(self.options[first])]
-        a, b = self.begin[first], self.end[last]
-        return [(a, b, -1, False), (b, a, -1, True)]
 
     def _move(self, low: int, high: int, behind: int, *, turned: bool) -> None:
         if turned:

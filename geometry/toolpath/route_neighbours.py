@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import cache
 from typing import TypeAlias
 
 import numpy as np
@@ -14,6 +15,11 @@ Ends: TypeAlias = tuple[complex, complex]
 _NEIGHBOURS = 8
 #: Rings of squares to search before searching all remaining strokes.
 _RINGS = 24
+#: Distances that are calculated together, which limits the memory.
+_DISTANCES = 200_000
+#: Distances may be this much too large, mm.
+_ROUNDING = 1e-6
+_EMPTY: dict[tuple[int, int], complex] = {}
 
 
 def nearest_first(
@@ -35,15 +41,15 @@ class _Cells:
     def __init__(self, options: Sequence[Sequence[Ends]]) -> None:
         self.options = options
         places = [begin for each in options for begin, _ in each]
-        width = max(p.real for p in places) - min(p.real for p in places) + 1.0
-        height = max(p.imag for p in places) - min(p.imag for p in places) + 1.0
+        across, along = [p.real for p in places], [p.imag for p in places]
+        width, height = max(across) - min(across) + 1.0, max(along) - min(along) + 1.0
         # A few entries per square, but not so small that many squares are empty.
         self.size = 2.0 * math.sqrt(width * height / len(places))
         self.left = dict.fromkeys(range(len(options)))
-        self.cells: dict[tuple[int, int], list[tuple[int, int]]] = {}
+        self.cells: dict[tuple[int, int], dict[tuple[int, int], complex]] = {}
         for stroke, each in enumerate(options):
             for option, (begin, _) in enumerate(each):
-                self.cells.setdefault(self._cell(begin), []).append((stroke, option))
+                self.cells.setdefault(self._cell(begin), {})[stroke, option] = begin
 
     def _cell(self, place: complex) -> tuple[int, int]:
         return math.floor(place.real / self.size), math.floor(place.imag / self.size)
@@ -51,55 +57,63 @@ class _Cells:
     def pop_nearest(self, at: complex) -> tuple[int, int]:
         """Remove the stroke with the nearest entry and return it with that entry."""
         x, y = self._cell(at)
-        best = (math.inf, -1, -1)
+        cells, least, nearest = self.cells, math.inf, (-1, -1)
         for reach in range(_RINGS):
             # Entries in later rings are farther than this.
-            if best[0] <= (reach - 1) * self.size:
+            if least <= (reach - 1) * self.size:
                 break
-            for cell in _ring(x, y, reach):
-                best = min(best, self._best_in(cell, at))
+            for across, along in _ring(reach):
+                for entry, begin in cells.get((x + across, y + along), _EMPTY).items():
+                    away = abs(begin - at)
+                    if away < least or (away == least and entry < nearest):
+                        least, nearest = away, entry
         else:
-            if best[1] < 0:
-                best = min(self._away(stroke, at) for stroke in self.left)
-        del self.left[best[1]]
-        return best[1], best[2]
-
-    def _best_in(self, cell: tuple[int, int], at: complex) -> tuple[float, int, int]:
-        entries = self.cells.get(cell)
-        if not entries:
-            return math.inf, -1, -1
-        entries = [entry for entry in entries if entry[0] in self.left]
-        self.cells[cell] = entries
-        return min(
-            ((abs(self.options[s][o][0] - at), s, o) for s, o in entries),
-            default=(math.inf, -1, -1),
-        )
+            if nearest[0] < 0:
+                nearest = min(self._away(stroke, at) for stroke in self.left)[1:]
+        stroke, option = nearest
+        del self.left[stroke]
+        for each, (begin, _) in enumerate(self.options[stroke]):
+            del cells[self._cell(begin)][stroke, each]
+        return stroke, option
 
     def _away(self, stroke: int, at: complex) -> tuple[float, int, int]:
         ends = enumerate(self.options[stroke])
         return min((abs(begin - at), stroke, option) for option, (begin, _) in ends)
 
 
-def _ring(x: int, y: int, reach: int) -> list[tuple[int, int]]:
+@cache
+def _ring(reach: int) -> tuple[tuple[int, int], ...]:
+    """Return the steps to the squares that are so far away."""
     if not reach:
-        return [(x, y)]
+        return ((0, 0),)
     span = range(-reach, reach + 1)
-    return [
-        *((x + step, y + side * reach) for step in span for side in (-1, 1)),
-        *((x + side * reach, y + step) for step in span[1:-1] for side in (-1, 1)),
-    ]
+    return (
+        *((step, side * reach) for step in span for side in (-1, 1)),
+        *((side * reach, step) for step in span[1:-1] for side in (-1, 1)),
+    )
 
 
-def neighbours(options: Sequence[Sequence[Ends]]) -> list[list[int]]:
-    """Return the neighbours of each stroke by distance of entries, nearest first."""
-    size = max(len(each) for each in options)
+def neighbours(options: Sequence[Sequence[Ends]]) -> list[list[tuple[int, float]]]:
+    """Return the neighbours of each stroke by distance of entries, nearest first.
+
+    Each comes with a distance that no two of their entries are nearer than, mm.
+    """
+    count, size = len(options), max(len(each) for each in options)
     padded = np.array([[each[min(i, len(each) - 1)][0] for i in range(size)] for each in options])
     middles = padded.mean(axis=1)
-    found = []
-    for stroke in range(len(options)):
-        away = np.abs(padded[:, :, None] - padded[stroke]).min(axis=(1, 2))
+    found: list[list[tuple[int, float]]] = []
+    step = max(1, _DISTANCES // (count * size * size))
+    for first in range(0, count, step):
+        own = slice(first, first + step)
+        apart = np.abs(padded[None, :, :, None] - padded[own, None, None, :]).min(axis=(2, 3))
         # Equally near ones (all touch at a corner) are sorted by their middles.
-        away += 1e-3 * np.abs(middles - middles[stroke])
-        away[stroke] = np.inf
-        found.append([int(i) for i in np.argsort(away, kind="stable")[:_NEIGHBOURS]])
-    return [[i for i in each if i != s] for s, each in enumerate(found)]
+        away = apart + 1e-3 * np.abs(middles - middles[own, None])
+        rows = np.arange(len(away))
+        away[rows, first + rows] = np.inf
+        nearest = np.argsort(away, axis=1, kind="stable")[:, :_NEIGHBOURS]
+        least = np.take_along_axis(apart, nearest, axis=1) - _ROUNDING
+        found.extend(
+            [pair for pair in zip(*row, strict=True) if pair[0] != first + at]
+            for at, row in enumerate(zip(nearest.tolist(), least.tolist(), strict=True))
+        )
+    return found
