@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal, NamedTuple, TypeAlias
 
-from geometry.model.points import Point
-from geometry.model.segments import Bounds, Segment, segment
+from geometry.model.points import Point, points_of
+from geometry.model.segments import Arc, Bounds, Line, Segment
 
 #: What a tool does along a line.
 Operation: TypeAlias = Literal["cut", "score", "mark"]
@@ -28,16 +28,26 @@ class Vertex(NamedTuple):
 
 
 def _joined(vertices: Sequence[Vertex], *, closed: bool) -> tuple[Segment, ...]:
-    points = [Point(x, y) for x, y, _ in vertices]
+    points = points_of([(x, y) for x, y, _ in vertices])
     ends = (*points[1:], points[0]) if closed else points[1:]
+    # Most are lines: made without a call each, as points are.
+    new = tuple.__new__
     return tuple(
-        segment(start, end, vertex[2])
-        for start, end, vertex in zip(points, ends, vertices, strict=False)
+        [
+            Arc(start, end, bulge) if bulge else new(Line, (start, end))
+            for start, end, (_, _, bulge) in zip(points, ends, vertices, strict=False)
+        ]
     )
 
 
 def _box(segments: Iterable[Segment]) -> Bounds:
     return Bounds.around(part.bounds() for part in segments)
+
+
+def _straight_box(vertices: Sequence[Vertex]) -> Bounds | None:
+    """Return the box of a path of lines without making these; ``None`` where it has arcs."""
+    across, along, bulges = zip(*vertices, strict=True)
+    return None if any(bulges) else Bounds(min(across), min(along), max(across), max(along))
 
 
 def _turned_about(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:
@@ -79,10 +89,7 @@ class Outline:
     @cached_property
     def bounds(self) -> Bounds:
         """Return the bounding box, mm."""
-        across, along, bulges = zip(*self.vertices, strict=True)
-        if any(bulges):
-            return Bounds.around(self.boxes)
-        return Bounds(min(across), min(along), max(across), max(along))
+        return _straight_box(self.vertices) or Bounds.around(self.boxes)
 
     @property
     def has_arcs(self) -> bool:
@@ -121,7 +128,7 @@ class Chain:
     @cached_property
     def bounds(self) -> Bounds:
         """Return the bounding box, mm."""
-        return _box(self.segments)
+        return _straight_box(self.vertices) or _box(self.segments)
 
     def rows(self) -> list[list[float]]:
         """Return ``[x, y, bulge]`` rows, the form used in storage and in JSON."""

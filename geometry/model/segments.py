@@ -40,8 +40,7 @@ class Bounds(NamedTuple):
         return self.top - self.bottom
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A straight segment from ``start`` to ``end``."""
 
     start: Point

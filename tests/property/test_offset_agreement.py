@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from geometry.errors import AllowanceError, GeometryError
 from geometry.measure import flattened
 from geometry.model.outline import Outline, Region
+from geometry.model.segments import Arc
 from geometry.offset.allowance import make_patch
 from geometry.offset.corners import Corners
 from geometry.offset.outline import OffsetResult, offset_outline, offset_region
@@ -194,7 +195,7 @@ def test_catalogue_patches_at_twenty_sizes(kind: str) -> None:
     for step in range(20):
         outline = strategies.example(kind, 0.4 + 0.13 * step)
         by = 6.35 if step % 2 else 3.0
-        hollow = [p.radius for p in outline.segments if p.bulge < 0.0 and hasattr(p, "radius")]
+        hollow = [p.radius for p in outline.segments if isinstance(p, Arc) and p.bulge < 0.0]
         if hollow and min(hollow) <= by:
             with pytest.raises(AllowanceError):
                 make_patch(outline, by, corners=ROUND)
