@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from geometry.model.outline import Chain, Outline
-from geometry.model.points import Point, cross, distance, turn_between
+from geometry.model.points import Point, cross, distance, points_of, turn_between
 from geometry.model.segments import Arc, Line, Segment
 from geometry.tolerance import SMOOTH_TURN
 
@@ -168,7 +168,7 @@ def flattened(path: Outline | Chain, chord: float) -> list[Point]:
         ``chord`` bounds the distance between arc and chord; cost grows as its inverse root.
     """
     if not any(vertex.bulge for vertex in path.vertices):
-        return [Point(x, y) for x, y, _ in path.vertices]
+        return points_of([(x, y) for x, y, _ in path.vertices])
     points: list[Point] = []
     for part in path.segments:
         points.extend(flattened_segment(part, chord))

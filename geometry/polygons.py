@@ -6,6 +6,9 @@ straight edges: an outline's arcs become chords.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import chain
+
 import numpy as np
 from numpy.typing import NDArray
 from shapely import (
@@ -71,11 +74,36 @@ __all__ = [
     "covers", "difference", "distance", "dwithin", "flattened_polygon", "get_coordinates",
     "get_exterior_ring", "get_num_coordinates", "get_parts", "get_point", "hausdorff_distance",
     "intersection", "intersection_all", "intersects", "intersects_xy", "is_simple_polygon",
-    "is_valid", "length", "line_locate_point", "linearrings", "linestrings",
+    "is_valid", "length", "line_locate_point", "linearrings", "lines_of", "linestrings",
     "maximum_inscribed_circle", "orient_polygons", "outer_ring", "point_on_surface", "points",
-    "polygons", "prepare", "rotate", "segmentize", "shortest_line", "transform", "translate",
-    "union", "union_all",
+    "polygons", "prepare", "rings_of", "rotate", "segmentize", "shortest_line", "transform",
+    "translate", "union", "union_all",
 ]  # fmt: skip
+
+
+def rings_of(paths: Sequence[Sequence[Sequence[float]]]) -> NDArray[np.object_]:
+    """Return a closed ring through each row of points.
+
+    All are made at once, because shapely takes several times as long for one at a time.
+    """
+    rings: NDArray[np.object_] = linearrings(_coordinates(paths), indices=_owners(paths))
+    return rings
+
+
+def lines_of(paths: Sequence[Sequence[Sequence[float]]]) -> NDArray[np.object_]:
+    """Return a line through each row of points, all made at once."""
+    lines: NDArray[np.object_] = linestrings(_coordinates(paths), indices=_owners(paths))
+    return lines
+
+
+def _coordinates(paths: Sequence[Sequence[Sequence[float]]]) -> NDArray[np.float64]:
+    """Return the points of all paths, one after another."""
+    return np.fromiter(chain.from_iterable(chain.from_iterable(paths)), float).reshape(-1, 2)
+
+
+def _owners(paths: Sequence[Sequence[Sequence[float]]]) -> NDArray[np.intp]:
+    """Return the number of each point's path."""
+    return np.repeat(np.arange(len(paths)), [len(path) for path in paths])
 
 
 def flattened_polygon(outline: Outline, chord_mm: float) -> Polygon:

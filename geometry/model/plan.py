@@ -9,7 +9,7 @@ from typing import Literal, TypeAlias
 
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Operation, Outline, Vertex
-from geometry.model.segments import Segment
+from geometry.model.segments import Bounds, Segment
 
 Part: TypeAlias = Literal["outline", "hole", "mark", "line-up", "nick", "bridge"]
 Reason: TypeAlias = Literal["load-material", "turn-blade", "change-tool", "snip-ties", "check"]
@@ -46,6 +46,27 @@ class Stroke:
         """Return the lines and arcs in order."""
         path = Outline(self.vertices) if self.closed else Chain(self.vertices)
         return path.segments
+
+    def along(self, vertices: tuple[Vertex, ...], *, closed: bool | None = None) -> Stroke:
+        """Return the stroke with another path, which is closed where this one is, or as stated."""
+        # Half as slow as dataclasses.replace, and every stroke of a plan is made several times.
+        return Stroke(
+            self.operation,
+            vertices,
+            self.closed if closed is None else closed,
+            self.station,
+            self.angle_deg,
+            self.piece,
+            self.placement,
+            self.part,
+            self.pass_number,
+        )
+
+    @property
+    def bounds(self) -> Bounds:
+        """Return the bounding box, mm."""
+        path = Outline(self.vertices) if self.closed else Chain(self.vertices)
+        return path.bounds
 
     @property
     def length(self) -> float:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from geometry.model.outline import LABEL, Chain, Mark, Outline, Region, Vertex
+from geometry.model.points import Point
 
 _RIGHT_ANGLES = {0: (1.0, 0.0), 90: (0.0, 1.0), 180: (-1.0, 0.0), 270: (0.0, -1.0)}
 
@@ -41,16 +42,26 @@ class Rigid:
     def _vertices(self, vertices: tuple[Vertex, ...]) -> tuple[Vertex, ...]:
         cos, sin = cos_sin_deg(self.turn_deg)
         hand = -1.0 if self.mirrored else 1.0
+        # In half the time that calls of ``Vertex`` take: layouts and their checks move many.
+        new, dx, dy = tuple.__new__, self.x, self.y
         return tuple(
             [
-                Vertex(
-                    hand * x * cos - y * sin + self.x,
-                    hand * x * sin + y * cos + self.y,
-                    hand * bulge if bulge else 0.0,
+                new(
+                    Vertex,
+                    (
+                        hand * x * cos - y * sin + dx,
+                        hand * x * sin + y * cos + dy,
+                        hand * bulge if bulge else 0.0,
+                    ),
                 )
                 for x, y, bulge in vertices
             ]
         )
+
+    def point(self, point: Point) -> Point:
+        """Return the moved point."""
+        (moved,) = self._vertices((Vertex(*point),))
+        return moved.point
 
     def outline(self, outline: Outline) -> Outline:
         """Return the moved outline; a mirrored one is reversed to stay counter-clockwise."""

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
 
 from geometry import polygons
 from geometry.measure import flattened
@@ -12,6 +14,7 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline, Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, ahead, turn_between
+from geometry.model.segments import segment
 from geometry.tolerance import CHORD
 
 #: Lengths of lead-ins to try, longest first, mm.
@@ -34,15 +37,13 @@ def with_leads(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> list[S
     led = [number for number, stroke in enumerate(strokes) if _led(stroke)]
     if not led:
         return list(strokes)
-    rings = {
-        number: polygons.LinearRing(flattened(Outline(strokes[number].vertices), CHORD))
-        for number in led
-    }
     done = list(strokes)
-    for number, begin in _begins(strokes, rings, kerf, room):
-        tip = strokes[number].vertices[0]
-        vertices = (Vertex(*begin), *strokes[number].vertices, Vertex(*tip.point))
-        done[number] = replace(strokes[number], vertices=vertices, closed=False)
+    begins = _begins([strokes[number] for number in led], kerf, room)
+    for number, begin in zip(led, begins, strict=True):
+        if begin is not None:
+            stroke = strokes[number]
+            vertices = (Vertex(*begin), *stroke.vertices, Vertex(*stroke.vertices[0].point))
+            done[number] = stroke.along(vertices, closed=False)
     return done
 
 
@@ -50,59 +51,51 @@ def _led(stroke: Stroke) -> bool:
     return stroke.closed and stroke.operation == "cut"
 
 
-def _begins(
-    strokes: Sequence[Stroke],
-    rings: Mapping[int, polygons.LinearRing],
-    kerf: float,
-    room: WorkArea,
-) -> Iterator[tuple[int, Point]]:
-    """Yield the start of each lead-in that has room, with the stroke's number."""
-    owners = [number for number in rings for _ in _LENGTHS]
-    tips = {number: strokes[number].vertices[0].point for number in rings}
-    directions = {number: _waste(strokes[number]) for number in rings}
+def _begins(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> Iterator[Point | None]:
+    """Yield the start of each closed cut's lead-in, ``None`` where there is no room for one."""
+    rings = polygons.rings_of([flattened(Outline(each.vertices), CHORD) for each in strokes])
+    tips = [each.vertices[0].point for each in strokes]
     begins = [
-        ahead(tips[number], directions[number], length) for number in rings for length in _LENGTHS
+        ahead(tip, direction, length)
+        for tip, direction in zip(tips, map(_waste, strokes), strict=True)
+        for length in _LENGTHS
     ]
-    ways = polygons.linestrings(
-        [(begin, tips[number]) for number, begin in zip(owners, begins, strict=True)]
+    tried = len(_LENGTHS)
+    owners = np.repeat(np.arange(len(strokes)), tried)
+    ways = polygons.lines_of(
+        [(begin, tips[own]) for begin, own in zip(begins, owners.tolist(), strict=True)]
     )
     area: polygons.BaseGeometry = polygons.flattened_polygon(room.boundary, CHORD)
     for keep_out in room.keep_outs:
         area = area.difference(polygons.flattened_polygon(keep_out, CHORD))
     polygons.prepare(area)
     free = polygons.covers(area, ways)
-    numbers = list(rings)
-    tree = polygons.STRtree(list(rings.values()))
+    tree = polygons.STRtree(rings)
     asked, near = tree.query(ways, predicate="dwithin", distance=kerf + _CLEAR)
-    for way, other in zip(asked, near, strict=True):
-        if numbers[other] != owners[way]:
-            free[way] = False
-    left = set(rings)
-    for way, number in enumerate(owners):
-        length = _LENGTHS[way % len(_LENGTHS)]
-        if (
-            number in left
-            and free[way]
-            and _clear(
-                begins[way], rings[number], kerf, length, hole=strokes[number].part == "hole"
-            )
-        ):
-            left.discard(number)
-            yield number, begins[way]
+    free[asked[near != owners[asked]]] = False
+    holes = np.array([each.part == "hole" for each in strokes])
+    free &= _clear(begins, rings, holes, kerf)
+    for own, found in enumerate(free.reshape(-1, tried).tolist()):
+        yield begins[own * tried + found.index(True)] if True in found else None
 
 
 def _clear(
-    begin: Point, ring: polygons.LinearRing, kerf: float, length: float, *, hole: bool
-) -> bool:
-    """Return whether a lead-in touches its own outline only at its end."""
-    inside = polygons.contains_xy(polygons.Polygon(ring), *begin)
-    away = polygons.distance(ring, polygons.Point(begin))
-    return bool(inside == hole and away >= min(length, kerf + _CLEAR) / 2.0)
+    begins: Sequence[Point], rings: NDArray[np.object_], holes: NDArray[np.bool_], kerf: float
+) -> NDArray[np.bool_]:
+    """Return which lead-ins touch their own outline only at its end."""
+    x, y = np.array(begins).T
+    tried = len(_LENGTHS)
+    inside = polygons.contains_xy(np.repeat(polygons.polygons(rings), tried), x, y)
+    away = polygons.distance(np.repeat(rings, tried), polygons.points(x, y))
+    least = np.tile(np.minimum(_LENGTHS, kerf + _CLEAR) / 2.0, len(rings))
+    clear: NDArray[np.bool_] = (inside == np.repeat(holes, tried)) & (away >= least)
+    return clear
 
 
 def _waste(stroke: Stroke) -> float:
     """Return the direction from the first vertex into waste, midway between its two edges."""
-    parts = stroke.segments
-    before, after = parts[-1].end_heading, parts[0].start_heading
+    last, first, second = stroke.vertices[-1], *stroke.vertices[:2]
+    before = segment(last.point, first.point, last.bulge).end_heading
+    after = segment(first.point, second.point, first.bulge).start_heading
     left = before + turn_between(before, after) / 2.0 + math.pi / 2.0
     return left if stroke.part == "hole" else left + math.pi

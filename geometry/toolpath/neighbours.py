@@ -16,6 +16,7 @@ from geometry.measure import flattened
 from geometry.model.outline import Chain, Outline, Region
 from geometry.model.placement import Load
 from geometry.model.plan import Stroke
+from geometry.model.points import Point
 
 #: Chord tolerance of curves, mm, and the depth that counts as nothing beside it.
 _CHORD, _SHALLOW = 0.005, 0.02
@@ -43,16 +44,18 @@ def depth_in_neighbours(
     cuts = [each for each in strokes if each.operation == "cut" and each.placement is not None]
     if len(load.placements) < 2 or not cuts:  # noqa: PLR2004 - a piece and its neighbour
         return 0.0
-    placed = [
-        polygons.flattened_polygon(each.move.outline(pieces[each.piece].outline), _CHORD)
-        for each in load.placements
+    outlines = [
+        flattened(each.move.outline(pieces[each.piece].outline), _CHORD) for each in load.placements
     ]
-    lines = [_line(stroke, beyond) for stroke in cuts]
+    placed = polygons.polygons(polygons.rings_of(outlines))
+    # Most cuts are near no neighbour: what measures a depth is made of few.
+    lines = [_line(each, beyond) for each in cuts] if beyond else polygons.lines_of(_paths(cuts))
     at, near = polygons.STRtree(placed).query(lines, predicate="dwithin", distance=slot / 2.0)
     deepest = 0.0
     for stroke, place in zip(at.tolist(), near.tolist(), strict=True):
         if cuts[stroke].placement != place:
-            deepest = max(deepest, _depth(lines[stroke], placed[place], slot / 2.0))
+            line = _line(cuts[stroke], beyond)
+            deepest = max(deepest, _depth(line, placed[place], slot / 2.0))
     return deepest if deepest > _SHALLOW else 0.0
 
 
@@ -65,12 +68,20 @@ def _depth(line: polygons.Geometry, piece: polygons.Polygon, half: float) -> flo
     return float(polygons.distance(points, piece.exterior).max())
 
 
+def _paths(strokes: Sequence[Stroke]) -> list[list[Point]]:
+    """Return each stroke as a polyline, closed ones with their first point at the end too."""
+    paths = []
+    for stroke in strokes:
+        path = Outline(stroke.vertices) if stroke.closed else Chain(stroke.vertices)
+        points = flattened(path, _CHORD)
+        paths.append([*points, points[0]] if stroke.closed else points)
+    return paths
+
+
 def _line(stroke: Stroke, beyond: float) -> polygons.Geometry:
     """Return what the tool runs along, with the stabs of a blade at both ends."""
-    path = Outline(stroke.vertices) if stroke.closed else Chain(stroke.vertices)
-    points = [complex(*each) for each in flattened(path, _CHORD)]
-    if stroke.closed:
-        points.append(points[0])
+    (path,) = _paths([stroke])
+    points = [complex(*each) for each in path]
     rows = [points]
     if beyond and stroke.angle_deg is not None:
         arm = cmath.rect(beyond, math.radians(stroke.angle_deg))

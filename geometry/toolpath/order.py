@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
-from geometry.model.outline import Outline, Vertex
+from geometry.model.outline import Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance
 from geometry.toolpath.route import BEST, Search, shortest_way
@@ -66,8 +65,8 @@ def _entries(stroke: Stroke) -> list[Ends]:
 def _begun(stroke: Stroke, entry: int) -> Stroke:
     if stroke.closed:
         start = _starts(stroke)[entry]
-        return replace(stroke, vertices=Outline(stroke.vertices).started_at(start).vertices)
-    return replace(stroke, vertices=run_backwards(stroke)) if entry else stroke
+        return stroke.along(stroke.vertices[start:] + stroke.vertices[:start])
+    return stroke.along(run_backwards(stroke)) if entry else stroke
 
 
 def run_backwards(stroke: Stroke) -> tuple[Vertex, ...]:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from geometry.model.outline import Operation, Outline, Region
 from geometry.model.placement import Load
-from geometry.model.plan import Stroke
+from geometry.model.plan import Part, Stroke
 
 #: Drawing and creasing come before cutting, and holes before the outline that frees the piece.
 _ORDER: Mapping[tuple[Operation, str], int] = {
@@ -27,18 +26,27 @@ def nominal_strokes(load: Load, pieces: Mapping[str, Region]) -> list[Stroke]:
     strokes: list[Stroke] = []
     for number, placement in enumerate(load.placements):
         region = placement.move.region(pieces[placement.piece])
-        own: list[Stroke] = [
+        piece = placement.piece
+        strokes.extend(
             Stroke(
                 "score" if mark.operation == "score" else "mark",
                 mark.path.vertices,
                 closed=isinstance(mark.path, Outline),
+                piece=piece,
+                placement=number,
                 part="mark",
             )
             for mark in region.marks
-        ]
-        own.extend(Stroke("cut", hole.vertices, closed=True, part="hole") for hole in region.holes)
-        own.append(Stroke("cut", region.outline.vertices, closed=True, part="outline"))
-        strokes.extend(replace(stroke, piece=placement.piece, placement=number) for stroke in own)
+        )
+        rings: tuple[tuple[Part, tuple[Outline, ...]], ...] = (
+            ("hole", region.holes),
+            ("outline", (region.outline,)),
+        )
+        strokes.extend(
+            Stroke("cut", ring.vertices, closed=True, piece=piece, placement=number, part=part)
+            for part, some in rings
+            for ring in some
+        )
     return sorted(strokes, key=lambda stroke: (stroke.placement or 0, rank(stroke)))
 
 

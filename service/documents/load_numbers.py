@@ -85,7 +85,7 @@ def _middle(load: SheetLoad, at: int) -> Point:
 
 def _stroke_line(stroke: Stroke) -> list[Point]:
     path = Outline(stroke.vertices) if stroke.closed else Chain(stroke.vertices)
-    points = [Point(*each) for each in flattened(path, _CHORD)]
+    points = flattened(path, _CHORD)
     return [*points, points[0]] if stroke.closed else points
 
 

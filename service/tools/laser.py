@@ -125,11 +125,12 @@ def _beyond(strokes: Sequence[Stroke], area: WorkArea) -> list[str]:
     """Return a warning if the beam's middle leaves the work area because of its kerf."""
     room, most = area.bounds, 0.0
     for stroke in strokes:
-        for part in stroke.segments if stroke.operation == "cut" else ():
-            box = part.bounds()
-            right = 0.0 if area.open_right else box.right - room.right
-            over = (room.left - box.left, room.bottom - box.bottom, right, box.top - room.top)
-            most = max(most, *over)
+        if stroke.operation != "cut":
+            continue
+        box = stroke.bounds
+        right = 0.0 if area.open_right else box.right - room.right
+        over = (room.left - box.left, room.bottom - box.bottom, right, box.top - room.top)
+        most = max(most, *over)
     if most <= _ROUNDING:
         return []
     return [

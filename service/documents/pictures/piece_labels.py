@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from xml.sax.saxutils import escape
 
-from geometry.model.outline import Chain, Outline
+from geometry.model.outline import Chain
 from geometry.model.placement import Load, Placement
 from geometry.model.points import Point
 from geometry.model.transform import Rigid, readable_when_mirrored
@@ -86,5 +86,4 @@ class PieceLabels:
 
 def placed_point(move: Rigid, point: Point) -> Point:
     """Return the position on the bed of a point of a placed piece."""
-    moved = move.outline(Outline.of([point, point]))
-    return moved.vertices[0].point
+    return move.point(point)

@@ -171,7 +171,7 @@ def _polylines(panel: Panel) -> Iterator[list[Point]]:
     """Yield the strokes of a panel as polylines."""
     for stroke in panel.strokes:
         path = _path(stroke)
-        points = [Point(*each) for each in flattened(path, _CHORD)]
+        points = flattened(path, _CHORD)
         yield [*points, points[0]] if stroke.closed else points
 
 
@@ -183,7 +183,7 @@ def _frames(run: Run) -> Iterator[list[Point]]:
         box = run.sheet.box
         edges.append(WorkArea.rectangle(box.left, box.bottom, box.width, box.height).boundary)
     for edge in edges:
-        points = [Point(*each) for each in flattened(edge, _CHORD)]
+        points = flattened(edge, _CHORD)
         yield [*points, points[0]]
 
 
@@ -197,7 +197,7 @@ def _outlines(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[list[Point]]:
     for each in load.load.placements:
         region = regions[each.piece]
         for outline in (region.outline, *region.holes):
-            points = [Point(*at) for at in flattened(each.move.outline(outline), _CHORD)]
+            points = flattened(each.move.outline(outline), _CHORD)
             yield [*points, points[0]]
 
 
