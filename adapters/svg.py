@@ -18,6 +18,7 @@ from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import layer_of, plain, xml_text
 from adapters.numbers import number, require_finite
 from adapters.split import short_arcs
+from geometry.model.outline import Vertex
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
 from geometry.model.segments import Arc
@@ -119,12 +120,16 @@ def _identity(stroke: Stroke, used: dict[str, int]) -> str:
 
 def _data(plan: CutPlan, stroke: Stroke) -> str:
     """Return path data; only here is y flipped to point down."""
+    height = plan.bed_height
 
-    def at(point: Point) -> str:
-        return f"{number(point.x)} {number(plan.bed_height - point.y)}"
+    def at(point: Point | Vertex) -> str:
+        return f"{number(point[0])} {number(height - point[1])}"
 
-    first = at(stroke.vertices[0].point)
+    first = at(stroke.vertices[0])
     parts = [f"M{first}"]
+    if not any(vertex.bulge for vertex in stroke.vertices):
+        parts.extend([f"L{at(vertex)}" for vertex in stroke.vertices[1:]])
+        return " ".join([*parts, "Z"] if stroke.closed else parts)
     segments = list(short_arcs(stroke))
     for index, part in enumerate(segments):
         last = stroke.closed and index == len(segments) - 1

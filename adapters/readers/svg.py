@@ -42,11 +42,11 @@ def _stroke(path: object, scale: float, height: float, group: str) -> ReadStroke
     import svgelements  # noqa: PLC0415 - as above
 
     move = path.transform  # type: ignore[attr-defined]
+    a, b, c, d, e, f = move.a, move.b, move.c, move.d, move.e, move.f
 
     def at(point: object) -> Point:
-        px, py = float(point.x), float(point.y)  # type: ignore[attr-defined]
-        x, y = px * move.a + py * move.c + move.e, px * move.b + py * move.d + move.f
-        return Point(x * scale, height - y * scale)
+        x, y = float(point.x), float(point.y)  # type: ignore[attr-defined]
+        return Point((x * a + y * c + e) * scale, height - (x * b + y * d + f) * scale)
 
     segments: list[ReadSegment] = []
     start, closed = Point(0.0, 0.0), False
@@ -60,7 +60,7 @@ def _stroke(path: object, scale: float, height: float, group: str) -> ReadStroke
             if there != here or not closed:
                 # svgelements' own calculation of a line's mid-point takes a third of the reading
                 # time.
-                middle = Point((here.x + there.x) / 2.0, (here.y + there.y) / 2.0)
+                middle = Point((here[0] + there[0]) / 2.0, (here[1] + there[1]) / 2.0)
                 segments.append(ReadSegment(middle, there))
         else:
             segments.append(ReadSegment(at(part.point(0.5)), there))

@@ -226,15 +226,16 @@ def _largest_free(
     """
     best: Box | None = None
     most = SMALLEST - LAYOUT_ACCURACY
+    across, up = xs.tolist(), ys.tolist()
     floor = np.full(len(xs) - 1, -1)
     for row in range(len(ys) - 1):
         # The lowest row from which each column is free up to this one.
         floor = np.where(free[row], np.where(floor < 0, row, floor), -1)
         for left, right, bottom in _spans(floor.tolist()):
-            wide, high = float(xs[right] - xs[left]), float(ys[row + 1] - ys[bottom])
+            wide, high = across[right] - across[left], up[row + 1] - up[bottom]
             if min(wide, high) >= NARROWEST and wide * high > most + LAYOUT_ACCURACY:
                 most = wide * high
-                best = (float(xs[left]), float(ys[bottom]), float(xs[right]), float(ys[row + 1]))
+                best = (across[left], up[bottom], across[right], up[row + 1])
     return best
 
 

@@ -68,10 +68,10 @@ class Stroke:
         path = Outline(self.vertices) if self.closed else Chain(self.vertices)
         return path.bounds
 
-    @property
+    @cached_property
     def length(self) -> float:
         """Return the drawn length, mm."""
-        return sum(part.length for part in self.segments)
+        return sum([part.length for part in self.segments])
 
 
 @dataclass(frozen=True, slots=True)

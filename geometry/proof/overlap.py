@@ -47,24 +47,24 @@ def check_load(
         Differences up to ``LAYOUT_ACCURACY`` mm are rounding.
     """
     placed = [each.move.outline(outlines[each.piece]) for each in load.placements]
+    is_shaped = not (room.is_rectangle or room.open_right)
     faults = [
         f"placement {number} ({load.placements[number].piece}) leaves the work area"
         for number, outline in enumerate(placed)
-        if not _inside(outline, room)
+        if not _inside(outline, room, is_shaped=is_shaped)
     ][:_MAX_TOLD]
-    boxes = np.array([polygons.box(*_grown(outline, gap / 2.0)) for outline in placed])
-    tree = polygons.STRtree(boxes)
+    boxes = polygons.box(*np.array([_grown(outline, gap / 2.0) for outline in placed]).T)
+    pairs = polygons.STRtree(boxes).query(boxes)
     known: dict[tuple[object, ...], float] = {}
-    for first, second in tree.query(boxes).T:
-        if first < second:
-            apart = _apart(load, placed, int(first), int(second), gap, known)
-            if apart < gap - LAYOUT_ACCURACY or apart < 0.0:
-                faults.append(
-                    f"placements {first} and {second} are {max(apart, 0.0):.6f} mm apart, "
-                    f"the gap is {gap:g} mm"
-                )
-                if len(faults) >= _MAX_TOLD:
-                    break
+    for first, second in pairs[:, pairs[0] < pairs[1]].T.tolist():
+        apart = _apart(load, placed, first, second, gap, known)
+        if apart < gap - LAYOUT_ACCURACY or apart < 0.0:
+            faults.append(
+                f"placements {first} and {second} are {max(apart, 0.0):.6f} mm apart, "
+                f"the gap is {gap:g} mm"
+            )
+            if len(faults) >= _MAX_TOLD:
+                break
     return faults
 
 
@@ -170,7 +170,7 @@ def _bulge_between(segment: Segment, start: Point, end: Point) -> float:
     return max(-1.0, min(1.0, math.tan(sweep / 4.0)))
 
 
-def _inside(outline: Outline, room: WorkArea) -> bool:
+def _inside(outline: Outline, room: WorkArea, *, is_shaped: bool) -> bool:
     box, limit = outline.bounds, room.bounds
     slack = LAYOUT_ACCURACY
     if not (
@@ -180,9 +180,7 @@ def _inside(outline: Outline, room: WorkArea) -> bool:
         and (room.open_right or box.right <= limit.right + slack)
     ):
         return False
-    if room.is_rectangle or room.open_right:
-        return True
-    return _inside_shape(outline, room)
+    return not is_shaped or _inside_shape(outline, room)
 
 
 def _inside_shape(outline: Outline, room: WorkArea) -> bool:

@@ -45,8 +45,16 @@ def path_picture_bytes(kit: Kit, run: Run, load: PlannedLoad) -> bytes:
         return path_picture(kit, run, load).encode()
     pieces = {name: replace(kit.pieces[name], request=None, warnings=()) for name in kinds}
     drawn = Kit(kit.title, kit.units, pieces, (), ticket=kit.ticket, language=kit.language)
+    numbers = {piece: number for number, piece in enumerate(kinds)}
+    # Placements are stated as plain numbers, because they take several times as long to pickle.
+    places = [
+        (numbers[each.piece], move.turn_deg, move.x, move.y, move.mirrored)
+        for each in load.load.placements
+        for move in (each.move,)
+    ]
     # Only written, never read: equal bytes are equal values.
-    stated = pickle.dumps((drawn, run, load.number, load.load), pickle.HIGHEST_PROTOCOL)
+    what = (drawn, run, load.number, load.load.repeats, places)
+    stated = pickle.dumps(what, pickle.HIGHEST_PROTOCOL)
     question = stated, _This(load.planned), chosen_catalogue()
     return _PICTURES.known_or_made(
         question, lambda: path_picture(drawn, run, replace(load, on=None)).encode()

@@ -47,11 +47,13 @@ class RecentAnswers(Generic[T]):
             question: all that the answer depends on.
             make: makes it.
         """
-        found = self.known(question)
-        if found is None:
-            found = make()
-            if self._is_kept(found):
-                self.keep(question, found)
+        # Looked up once: to hash a question takes longer than all else here.
+        kept = self._found(question)
+        if kept:
+            return kept[0]
+        found = make()
+        if self._is_kept(found):
+            kept.append(found)
         return found
 
     def clear(self) -> None:

@@ -13,6 +13,8 @@ def number(value: float, digits: int = _DIGITS) -> str:
     """Return a number as SVG text, without needless zeros or a negative zero."""
     # Pictures have thousands of numbers; a stated format takes two thirds of the time.
     text = f"{value:.3f}" if digits == _DIGITS else f"{value:.{digits}f}"
+    if text[-1] != "0":
+        return text
     text = text.rstrip("0").rstrip(".")
     return "0" if text in {"-0", ""} else text
 
