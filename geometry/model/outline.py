@@ -24,10 +24,12 @@ class Vertex(NamedTuple):
     @property
     def point(self) -> Point:
         """Return the point without the bulge."""
-        return Point(self.x, self.y)
+        # Half as slow as a call of ``Point``.
+        return tuple.__new__(Point, self[:2])
 
 
-def _joined(vertices: Sequence[Vertex], *, closed: bool) -> tuple[Segment, ...]:
+def segments_of(vertices: Sequence[Vertex], *, closed: bool) -> tuple[Segment, ...]:
+    """Return the lines and arcs from each vertex to the next, and of a closed path to the first."""
     points = points_of([(x, y) for x, y, _ in vertices])
     ends = (*points[1:], points[0]) if closed else points[1:]
     # Most are lines: made without a call each, as points are.
@@ -79,7 +81,7 @@ class Outline:
     @cached_property
     def segments(self) -> tuple[Segment, ...]:
         """Return the lines and arcs in order; segment ``i`` starts at vertex ``i``."""
-        return _joined(self.vertices, closed=True)
+        return segments_of(self.vertices, closed=True)
 
     @cached_property
     def boxes(self) -> tuple[Bounds, ...]:
@@ -123,7 +125,7 @@ class Chain:
     @cached_property
     def segments(self) -> tuple[Segment, ...]:
         """Return the lines and arcs in order."""
-        return _joined(self.vertices, closed=False)
+        return segments_of(self.vertices, closed=False)
 
     @cached_property
     def bounds(self) -> Bounds:

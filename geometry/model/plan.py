@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Literal, TypeAlias
 
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Chain, Operation, Outline, Vertex
+from geometry.model.outline import Chain, Operation, Outline, Vertex, segments_of
 from geometry.model.segments import Bounds, Segment
 
 Part: TypeAlias = Literal["outline", "hole", "mark", "line-up", "nick", "bridge"]
@@ -44,8 +44,7 @@ class Stroke:
     @cached_property
     def segments(self) -> tuple[Segment, ...]:
         """Return the lines and arcs in order."""
-        path = Outline(self.vertices) if self.closed else Chain(self.vertices)
-        return path.segments
+        return segments_of(self.vertices, closed=self.closed)
 
     def along(self, vertices: tuple[Vertex, ...], *, closed: bool | None = None) -> Stroke:
         """Return the stroke with another path, which is closed where this one is, or as stated."""

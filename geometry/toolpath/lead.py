@@ -13,7 +13,7 @@ from geometry.measure import flattened
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline, Vertex
 from geometry.model.plan import Stroke
-from geometry.model.points import Point, ahead, turn_between
+from geometry.model.points import Point, points_of, turn_between
 from geometry.model.segments import segment
 from geometry.tolerance import CHORD
 
@@ -56,15 +56,12 @@ def _begins(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> Iterator[
     rings = polygons.rings_of([flattened(Outline(each.vertices), CHORD) for each in strokes])
     tips = [each.vertices[0].point for each in strokes]
     begins = [
-        ahead(tip, direction, length)
-        for tip, direction in zip(tips, map(_waste, strokes), strict=True)
-        for length in _LENGTHS
+        each for tip, stroke in zip(tips, strokes, strict=True) for each in _tried(tip, stroke)
     ]
     tried = len(_LENGTHS)
     owners = np.repeat(np.arange(len(strokes)), tried)
-    ways = polygons.lines_of(
-        [(begin, tips[own]) for begin, own in zip(begins, owners.tolist(), strict=True)]
-    )
+    ends = np.array(begins), np.repeat(np.array(tips), tried, axis=0)
+    ways = polygons.linestrings(np.stack(ends, axis=1))
     area: polygons.BaseGeometry = polygons.flattened_polygon(room.boundary, CHORD)
     for keep_out in room.keep_outs:
         area = area.difference(polygons.flattened_polygon(keep_out, CHORD))
@@ -74,22 +71,29 @@ def _begins(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> Iterator[
     asked, near = tree.query(ways, predicate="dwithin", distance=kerf + _CLEAR)
     free[asked[near != owners[asked]]] = False
     holes = np.array([each.part == "hole" for each in strokes])
-    free &= _clear(begins, rings, holes, kerf)
+    free &= _clear(ends[0], rings, holes, kerf)
     for own, found in enumerate(free.reshape(-1, tried).tolist()):
         yield begins[own * tried + found.index(True)] if True in found else None
 
 
 def _clear(
-    begins: Sequence[Point], rings: NDArray[np.object_], holes: NDArray[np.bool_], kerf: float
+    begins: NDArray[np.float64], rings: NDArray[np.object_], holes: NDArray[np.bool_], kerf: float
 ) -> NDArray[np.bool_]:
     """Return which lead-ins touch their own outline only at its end."""
-    x, y = np.array(begins).T
+    x, y = begins.T
     tried = len(_LENGTHS)
     inside = polygons.contains_xy(np.repeat(polygons.polygons(rings), tried), x, y)
     away = polygons.distance(np.repeat(rings, tried), polygons.points(x, y))
     least = np.tile(np.minimum(_LENGTHS, kerf + _CLEAR) / 2.0, len(rings))
     clear: NDArray[np.bool_] = (inside == np.repeat(holes, tried)) & (away >= least)
     return clear
+
+
+def _tried(tip: Point, stroke: Stroke) -> list[Point]:
+    """Return the starts of lead-ins to try, the farthest first."""
+    direction = _waste(stroke)
+    cos, sin = math.cos(direction), math.sin(direction)
+    return points_of([(tip.x + length * cos, tip.y + length * sin) for length in _LENGTHS])
 
 
 def _waste(stroke: Stroke) -> float:

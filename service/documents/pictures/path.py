@@ -5,14 +5,19 @@ from __future__ import annotations
 from geometry.model.outline import Chain, Outline
 from geometry.model.segments import Arc
 
-#: Of most numbers in pictures.
-_DIGITS = 3
+#: Of most numbers in pictures, and of most others.
+_DIGITS, _FEW = 3, 2
 
 
 def number(value: float, digits: int = _DIGITS) -> str:
     """Return a number as SVG text, without needless zeros or a negative zero."""
     # Pictures have thousands of numbers; a stated format takes two thirds of the time.
-    text = f"{value:.3f}" if digits == _DIGITS else f"{value:.{digits}f}"
+    if digits == _DIGITS:
+        text = f"{value:.3f}"
+    elif digits == _FEW:
+        text = f"{value:.2f}"
+    else:
+        text = f"{value:.{digits}f}"
     if text[-1] != "0":
         return text
     text = text.rstrip("0").rstrip(".")
