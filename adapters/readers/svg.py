@@ -43,10 +43,12 @@ def _stroke(path: object, scale: float, height: float, group: str) -> ReadStroke
 
     move = path.transform  # type: ignore[attr-defined]
     a, b, c, d, e, f = move.a, move.b, move.c, move.d, move.e, move.f
+    # In a fifth of the time that calls of ``Point`` take.
+    new = tuple.__new__
 
     def at(point: object) -> Point:
         x, y = float(point.x), float(point.y)  # type: ignore[attr-defined]
-        return Point((x * a + y * c + e) * scale, height - (x * b + y * d + f) * scale)
+        return new(Point, ((x * a + y * c + e) * scale, height - (x * b + y * d + f) * scale))
 
     segments: list[ReadSegment] = []
     start, closed = Point(0.0, 0.0), False
@@ -60,7 +62,7 @@ def _stroke(path: object, scale: float, height: float, group: str) -> ReadStroke
             if there != here or not closed:
                 # svgelements' own calculation of a line's mid-point takes a third of the reading
                 # time.
-                middle = Point((here[0] + there[0]) / 2.0, (here[1] + there[1]) / 2.0)
+                middle = new(Point, ((here[0] + there[0]) / 2.0, (here[1] + there[1]) / 2.0))
                 segments.append(ReadSegment(middle, there))
         else:
             segments.append(ReadSegment(at(part.point(0.5)), there))

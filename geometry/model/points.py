@@ -32,7 +32,9 @@ def heading(a: Point, b: Point) -> float:
 
 def ahead(a: Point, direction: float, length: float) -> Point:
     """Return the point ``length`` mm from ``a`` in ``direction`` (rad)."""
-    return Point(a[0] + length * math.cos(direction), a[1] + length * math.sin(direction))
+    return tuple.__new__(
+        Point, (a[0] + length * math.cos(direction), a[1] + length * math.sin(direction))
+    )
 
 
 def cross(start: Point, end: Point, point: Point) -> float:

@@ -79,8 +79,7 @@ def stroke_words(load: SheetLoad, scale: float, names: Sequence[Words]) -> Itera
 
 def _middle(load: SheetLoad, at: int) -> Point:
     index, move = load.placements[at]
-    middle = centroid(load.kinds[index].outline)
-    return move.chain(Chain.of([middle, (middle.x + 1.0, middle.y)])).vertices[0].point
+    return move.point(centroid(load.kinds[index].outline))
 
 
 def _stroke_line(stroke: Stroke) -> list[Point]:

@@ -75,7 +75,7 @@ class PlacedName:
         spot = self.spots[0]
         if len(self.spots) > 1:
             spot = self.spots[self.turns_deg.index(box_turn(move))]
-        return move.chain(Chain.of([spot, (spot.x + 1.0, spot.y)])).vertices[0].point
+        return move.point(spot)
 
 
 def box_turn(move: Rigid) -> float:
