@@ -8,8 +8,8 @@ from functools import cached_property
 from typing import Literal, TypeAlias
 
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Chain, Operation, Outline, Vertex, segments_of
-from geometry.model.segments import Bounds, Segment
+from geometry.model.outline import Operation, Vertex, segments_of
+from geometry.model.segments import Segment
 
 Part: TypeAlias = Literal["outline", "hole", "mark", "line-up", "nick", "bridge"]
 Reason: TypeAlias = Literal["load-material", "turn-blade", "change-tool", "snip-ties", "check"]
@@ -46,30 +46,13 @@ class Stroke:
         """Return the lines and arcs in order."""
         return segments_of(self.vertices, closed=self.closed)
 
-    def along(self, vertices: tuple[Vertex, ...], *, closed: bool | None = None) -> Stroke:
-        """Return the stroke with another path, which is closed where this one is, or as stated."""
-        # Half as slow as dataclasses.replace, and every stroke of a plan is made several times.
-        return Stroke(
-            self.operation,
-            vertices,
-            self.closed if closed is None else closed,
-            self.station,
-            self.angle_deg,
-            self.piece,
-            self.placement,
-            self.part,
-            self.pass_number,
-        )
-
     @property
-    def bounds(self) -> Bounds:
-        """Return the bounding box, mm."""
-        path = Outline(self.vertices) if self.closed else Chain(self.vertices)
-        return path.bounds
-
-    @cached_property
     def length(self) -> float:
         """Return the drawn length, mm."""
+        return self._length
+
+    @cached_property
+    def _length(self) -> float:
         return sum([part.length for part in self.segments])
 
 

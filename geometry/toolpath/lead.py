@@ -16,6 +16,7 @@ from geometry.model.plan import Stroke
 from geometry.model.points import Point, points_of, turn_between
 from geometry.model.segments import segment
 from geometry.tolerance import CHORD
+from geometry.toolpath.strokes import along
 
 #: Lengths of lead-ins to try, longest first, mm.
 _LENGTHS = (1.5, 1.0, 0.6, 0.3)
@@ -43,7 +44,7 @@ def with_leads(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> list[S
         if begin is not None:
             stroke = strokes[number]
             vertices = (Vertex(*begin), *stroke.vertices, Vertex(*stroke.vertices[0].point))
-            done[number] = stroke.along(vertices, closed=False)
+            done[number] = along(stroke, vertices, closed=False)
     return done
 
 

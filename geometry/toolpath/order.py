@@ -10,7 +10,7 @@ from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance
 from geometry.toolpath.route import BEST, Search, shortest_way
 from geometry.toolpath.route_neighbours import Ends
-from geometry.toolpath.strokes import rank
+from geometry.toolpath.strokes import along, rank
 
 #: Maximum starting vertices of a closed stroke; of more, evenly spread ones are used.
 _ENTRIES = 16
@@ -65,8 +65,8 @@ def _entries(stroke: Stroke) -> list[Ends]:
 def _begun(stroke: Stroke, entry: int) -> Stroke:
     if stroke.closed:
         start = _starts(stroke)[entry]
-        return stroke.along(stroke.vertices[start:] + stroke.vertices[:start])
-    return stroke.along(run_backwards(stroke)) if entry else stroke
+        return along(stroke, stroke.vertices[start:] + stroke.vertices[:start], closed=True)
+    return along(stroke, run_backwards(stroke), closed=False) if entry else stroke
 
 
 def run_backwards(stroke: Stroke) -> tuple[Vertex, ...]:

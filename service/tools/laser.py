@@ -9,7 +9,7 @@ import marshmallow as ma
 from marshmallow import post_load
 
 from geometry.model.cutter import Laser, WorkArea
-from geometry.model.outline import Region
+from geometry.model.outline import Chain, Outline, Region
 from geometry.model.placement import Load
 from geometry.model.plan import Stroke
 from geometry.model.plausible import KERF
@@ -127,7 +127,7 @@ def _beyond(strokes: Sequence[Stroke], area: WorkArea) -> list[str]:
     for stroke in strokes:
         if stroke.operation != "cut":
             continue
-        box = stroke.bounds
+        box = (Outline if stroke.closed else Chain)(stroke.vertices).bounds
         right = 0.0 if area.open_right else box.right - room.right
         over = (room.left - box.left, room.bottom - box.bottom, right, box.top - room.top)
         most = max(most, *over)
