@@ -12,7 +12,8 @@ from service.storage.tables import REVISION, VERSION
 #: An arbitrary number that all servers share.
 _LOCK = 7_271_953
 #: The revisions in ``versions/``, oldest first. Importing Alembic takes longer than opening a
-#: store, so a database that has the last of them is not asked about any further.
+#: store, so a database that has the last of them is not asked about any further, and a new one
+#: is made by a script.
 REVISIONS: Final = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009")
 #: Numbers in ``schema_version``, which databases had before revisions: up to the last one without
 #: them, then the one that keeps version 0.1.0 from opening a newer database.
@@ -32,24 +33,40 @@ def migrate(engine: Engine) -> None:
         sqlalchemy.exc.SQLAlchemyError: when the database does not answer.
     """
     with engine.connect() as connection:
-        if _current(connection) == REVISIONS[-1]:
+        # Without a lock this sees what other processes do in between, so nothing is refused yet.
+        if _revision(connection) == REVISIONS[-1]:
             return
+    from service.storage.migrations import new_database  # noqa: PLC0415 - it is also a command
+
     with engine.begin() as connection:
         _lock(connection)
         # Another process may have done it by now.
-        if _current(connection) != REVISIONS[-1]:
-            _upgrade(connection)
+        if new_database.is_new(connection):
+            new_database.make(connection)
+        elif _current(connection) != REVISIONS[-1]:
+            upgrade(connection)
+
+
+def _revision(connection: Connection) -> str | None:
+    """Return the revision that a database states; ``None`` for one that states none."""
+    if not inspect(connection).has_table(REVISION.name):
+        return None
+    found = connection.execute(select(REVISION.c.version_num)).scalar()
+    return None if found is None else str(found)
 
 
 def _current(connection: Connection) -> str | None:
-    """Return the database's revision; ``None`` for one that has none yet."""
+    """Return the database's revision; ``None`` for one that has none yet.
+
+    Raises:
+        LaterVersionError: when it is none of ours.
+    """
+    found = _revision(connection)
+    if found is not None:
+        if found not in REVISIONS:
+            raise _later(found, REVISIONS[-1])
+        return found
     tables = inspect(connection)
-    if tables.has_table(REVISION.name):
-        found = connection.execute(select(REVISION.c.version_num)).scalar()
-        if found is not None and found not in REVISIONS:
-            raise _later(str(found), REVISIONS[-1])
-        if found is not None:
-            return str(found)
     if tables.has_table(VERSION.name):
         number = connection.execute(select(VERSION.c.version)).scalar()
         if number is not None and number > LAST_NUMBER:
@@ -57,7 +74,8 @@ def _current(connection: Connection) -> str | None:
     return None
 
 
-def _upgrade(connection: Connection) -> None:
+def upgrade(connection: Connection) -> None:
+    """Run the migrations that a database has not had, in the transaction of its connection."""
     from alembic import command  # noqa: PLC0415 - see REVISIONS
     from alembic.config import Config  # noqa: PLC0415 - as above
 
