@@ -179,7 +179,7 @@ def add(  # noqa: PLR0913 - each is one thing that the search needs
     ways = variants(item, turns)[:: -1 if reverse else 1]
     corners = len(holding_polygon(item.outline))
     budget.spend(_STEPS_PER_PAIR * corners * len(ways) * (1 + len(placed)))
-    regions = [region_left(room, placed, way, gap) for way in ways]
+    regions = _regions_left(room, placed, ways, gap, budget)
     done = 0
     while done < count:
         best = _lowest(ways, regions, side)
@@ -194,6 +194,22 @@ def add(  # noqa: PLR0913 - each is one thing that the search needs
                 banned = _at(_banned(ways[index], way, gap), x, y)
                 regions[other] = regions[other].difference(banned)
     return done
+
+
+def _regions_left(
+    room: WorkArea, placed: Sequence[Placed], ways: Sequence[Variant], gap: float, budget: Budget
+) -> list[polygons.BaseGeometry]:
+    """Return the places that are left for one more piece, for each way it may lie.
+
+    Orders of kinds, sides and strips often come to the same pieces in the same places.
+    """
+    if not placed:
+        return [inner_fit(room, way.outline) for way in ways]
+    found = budget.found.known_or_made(
+        (room, tuple(placed), tuple(ways), gap),
+        lambda: [region_left(room, placed, way, gap) for way in ways],
+    )
+    return list(found)
 
 
 def _lowest(

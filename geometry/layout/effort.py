@@ -13,6 +13,8 @@ from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
+from geometry.layout.recent import Recent
+
 #: Steps per second asked for: about what one core of a machine of 2020 does. Measured with
 #: tests/benchmarks/bench_layout.py; own measurement.
 STEPS_PER_SECOND: Final = 1000
@@ -139,12 +141,14 @@ class Budget:
         nester: the library that is asked for fuller loads; ``None`` where there is none.
         was_cut: whether that limit ended the search, so that the same request may give another
             answer another time.
+        found: what this search worked out last; its stages ask much of it again.
     """
 
     left: float
     should_stop: ShouldStop = None
     nester: Nester | None = None
     was_cut: bool = False
+    found: Recent = field(default_factory=Recent, repr=False)
     _since_look: float = field(default=_STEPS_BETWEEN_LOOKS, repr=False)
 
     def spend(self, steps: float) -> None:

@@ -13,6 +13,7 @@ from geometry.layout.item import Item, Layout
 from geometry.layout.loads import loads_of
 from geometry.layout.objective import Score, is_better, placement_bounds, score, used_strip
 from geometry.layout.offcuts import offcuts_of, used_of
+from geometry.layout.recent import Recent
 from geometry.layout.roll import roll_layouts
 from geometry.layout.task import Task, load_count
 from geometry.layout.whole_sets import load_sets, sets_alike
@@ -126,11 +127,11 @@ def _search(
     sets: bool,
 ) -> tuple[tuple[str, ...], bool]:
     """Let every stage improve the best loads; return their warnings and whether time was short."""
-    steps, was_cut = 0.0, False
+    steps, was_cut, found = 0.0, False, Recent()
     warnings: tuple[str, ...] = ()
     for number, stage in enumerate(stages):
         limit = math.inf if number == 0 else stage.steps - steps
-        budget = Budget(limit, None if number == 0 else should_stop, nester)
+        budget = Budget(limit, None if number == 0 else should_stop, nester, found=found)
         steps = stage.steps
         with suppress(SearchEnded):
             this = stage.edge_to_edge if best.common_line else stage
