@@ -7,6 +7,7 @@ import os
 from dataclasses import replace
 
 from service.serving import memory_budget
+from service.serving.early_children import fork_children_early
 from service.settings import Settings, SettingsError, from_environment
 
 
@@ -41,6 +42,7 @@ def run(stated: argparse.Namespace) -> int:
         # A missing key is created by the first start.
         print("The settings can be used; the store answers.")
         return 0
+    fork_children_early(settings)
     from service.http import first_key  # noqa: PLC0415 - needs the database
     from service.http.shared_figures import FOLDER, shared_folder  # noqa: PLC0415 - only servers share metrics
 
@@ -74,7 +76,7 @@ def check(settings: Settings) -> None:
     Raises:
         SettingsError: when keys are switched off and others can reach the service.
     """
-    from service.http.auth import open_door  # noqa: PLC0415 - needs the database
-
     if settings.auth == "off" and not settings.on_loopback:
+        from service.http.auth import open_door  # noqa: PLC0415 - needs the database
+
         raise SettingsError((f"QUARTERSEAM_AUTH=off cannot be used: {open_door(settings.host)}",))

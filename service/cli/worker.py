@@ -14,8 +14,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from service.serving import memory_budget
+from service.serving.early_children import fork_children_early, fork_children_here
 from service.settings import SettingsError, from_environment
-from service.tracing import otel, spans
+from service.tracing import json_lines, otel, spans
 
 _MAX_SLOTS = 64
 
@@ -41,13 +42,12 @@ def run(stated: argparse.Namespace) -> int:
     if not 1 <= slots <= _MAX_SLOTS:
         raise SettingsError((f"A worker runs from 1 to {_MAX_SLOTS} jobs at once, not {slots}.",))
     settings = memory_budget.fitted(settings, 1, slots, memory_budget.container_limit())
-    from service.http import logs  # noqa: PLC0415 - only this command needs it
-    from service.jobs.worker import Worker  # noqa: PLC0415
-    from service.sandbox import warm  # noqa: F401, PLC0415 - the children start with it
-    from service.sandbox.fork_server import fork_from_here  # noqa: PLC0415
+    fork_children_early(settings)
+    # Where that is not possible.
+    fork_children_here(settings)
+    from service.jobs.worker import Worker  # noqa: PLC0415 - only this command needs it
 
-    logs.set_up(settings.log_level)
-    fork_from_here()
+    json_lines.set_up(settings.log_level)
     # It starts a thread, and a process with several cannot be forked from.
     otel.set_up()
     stopped = threading.Event()

@@ -73,9 +73,9 @@ class _EndedIdleError(Exception):
 
 def warm_up() -> None:
     """Start the process that children are forked from, before the first child is needed."""
-    from multiprocessing import forkserver  # noqa: PLC0415 - only servers need it
+    from service.sandbox import fork_server  # noqa: PLC0415 - only servers need it
 
-    forkserver.ensure_running()
+    fork_server.ensure_running()
 
 
 def wait_until_warm(seconds: float = 60.0) -> None:

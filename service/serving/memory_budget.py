@@ -11,8 +11,8 @@ from pathlib import Path
 
 from service.settings import Settings, SettingsError
 
-#: Memory of a busy server or worker process and of its fork server (measured), and of the main
-#: process with the memory file systems, MiB.
+#: Memory of a busy server or worker process and of a fork server for it (measured), and of the
+#: main process with the memory file systems, MiB.
 _PROCESS_MIB = 220
 _REST_MIB = 96
 #: Address space of a computation before it starts, mostly shared or unused, and of its helper

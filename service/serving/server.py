@@ -22,20 +22,20 @@ from gunicorn.glogging import Logger
 from prometheus_client import multiprocess
 
 from service.app import PROCESS, create_app
-from service.http import logs, shared_figures
+from service.http import shared_figures
 from service.http.auth import open_door, required
 from service.http.error_handlers import MEDIA_TYPE
 from service.http.problem_types import BY_STATUS, TYPES
 from service.http.shared_figures import FOLDER
 from service.sandbox.child import warm_up
-from service.sandbox.fork_server import fork_from_here
+from service.serving.early_children import fork_children_here
 from service.serving.http_worker import BufferingWorker
 from service.serving.incoming import ArrivalLimits
 from service.serving.plugin_warning import warn_of_unconfined_plugins
 from service.serving.processes import Processes
 from service.serving.shared_counts import ConnectionCounts
 from service.settings import Settings, SettingsError
-from service.tracing import otel, spans
+from service.tracing import json_lines, otel, spans
 
 if TYPE_CHECKING:
     from service.jobs.worker import Worker
@@ -116,7 +116,7 @@ class JsonLogger(Logger):  # type: ignore[misc] # gunicorn has no types
     def setup(self, cfg: Any) -> None:  # noqa: ANN401 - gunicorn's own
         """Set up JSON lines for this process."""
         self.loglevel = getattr(logging, cfg.loglevel.upper())
-        logs.set_up(cfg.loglevel.upper())
+        json_lines.set_up(cfg.loglevel.upper())
         self.error_log.handlers[:] = []
         self.error_log.propagate = True
         # The application writes a log line for each answer, with details that gunicorn does not
@@ -170,7 +170,7 @@ class Server(BaseApplication):  # type: ignore[misc] # gunicorn has no types
             "logger_class": JsonLogger,
             "post_worker_init": lambda worker: _begin_worker(settings, worker, self._processes),
             "worker_exit": lambda _, __: _end_worker(),
-            "post_fork": lambda _, __: fork_from_here(),
+            "post_fork": lambda _, __: fork_children_here(settings),
             "pre_fork": lambda _, worker: _give_place(worker, self._counts),
             "child_exit": lambda _, worker: _forget(worker, self._processes, self._counts),
             "on_starting": lambda _: _prepare(settings),
@@ -226,10 +226,8 @@ def _prepare(settings: Settings) -> None:
     store.begin()
     store.close()
     warn_of_unconfined_plugins()
-    # Once here rather than in each process that is forked from this one.
-    import service.sandbox.warm  # noqa: PLC0415
-
     if settings.job_slots:
+        # Once here rather than in each process that is forked from this one.
         import service.jobs.worker  # noqa: F401, PLC0415
     # Workers share pages that are not written to, and garbage collection writes to all objects.
     gc.collect()

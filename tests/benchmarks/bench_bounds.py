@@ -29,6 +29,7 @@ import requests
 
 from tests.live.conftest import Server
 from tests.live.open_connections import open_connections
+from tests.server_processes import answering
 
 FORMATS = ["svg", "dxf", "hpgl", "pdf", "plan"]
 RUN: dict[str, Any] = {"cut": "patch", "cutter": "pen-sheet", "material": {"name": "c"}}
@@ -94,9 +95,7 @@ class Measured:
     def __init__(self, server: Server) -> None:
         self.url, self.port = server.url, server.port
         assert server.process is not None
-        master = server.process.pid
-        children = Path(f"/proc/{master}/task/{master}/children").read_text(encoding="ascii")
-        self._processes = [int(child) for child in children.split()]
+        self._processes = answering(server.process.pid)
 
     def _spent(self) -> float:
         ticks = 0

@@ -23,9 +23,9 @@ from flask.testing import FlaskClient
 from sqlalchemy import update
 from werkzeug.test import TestResponse
 
-from service.http.logs import JsonFormatter
 from service.settings import SettingsError, from_environment
 from service.storage.tables import KEYS
+from service.tracing.json_lines import JsonFormatter
 from tests.apps_with_keys import Key, MakeApp, apps_with_keys, key_id, new_key, store_of
 
 

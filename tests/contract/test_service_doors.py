@@ -15,9 +15,9 @@ from flask.testing import FlaskClient
 
 from service.app import create_app
 from service.cli import main
-from service.http.logs import JsonFormatter
 from service.http.security_headers import SHUT
 from service.settings import Settings
+from service.tracing.json_lines import JsonFormatter
 
 ORIGIN = "https://workroom.example"
 MakeClient = Callable[..., FlaskClient]

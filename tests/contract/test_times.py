@@ -14,8 +14,8 @@ import pytest
 
 from service.app import create_app
 from service.cli import main
-from service.http.logs import JsonFormatter
 from service.settings import Settings
+from service.tracing.json_lines import JsonFormatter
 
 #: Five hours and three quarters ahead of UTC, all year.
 ZONE = "Asia/Kathmandu"

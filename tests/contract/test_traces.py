@@ -14,12 +14,12 @@ from flask import Flask
 from sqlalchemy import select
 
 from service.app import create_app
-from service.http.logs import JsonFormatter
 from service.jobs.runner import Runner
 from service.settings import Settings
 from service.storage.store import Store
 from service.storage.tables import JOBS
 from service.tracing import otel, spans
+from service.tracing.json_lines import JsonFormatter
 from service.tracing.trace_context import parse
 
 sdk = pytest.importorskip("opentelemetry.sdk.trace", reason="OpenTelemetry's SDK is not installed")

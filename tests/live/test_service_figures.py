@@ -13,6 +13,8 @@ from typing import Any
 
 import requests
 
+from tests.server_processes import answering, computing
+
 MakeServer = Callable[..., Any]
 
 
@@ -21,14 +23,6 @@ def _answers(server: Any) -> float:
     wanted = 'quarterseam_http_requests_total{method="GET",route="/v1/shapes/<kind>",status="200"}'
     lines = [line for line in output.splitlines() if line.startswith(wanted)]
     return float(lines[0].rsplit(" ", 1)[1]) if lines else 0.0
-
-
-def _children(pid: int) -> list[int]:
-    return [
-        int(child)
-        for task in Path(f"/proc/{pid}/task").iterdir()
-        for child in (task / "children").read_text().split()
-    ]
 
 
 def test_requests_to_every_process_are_counted_once(make_server: MakeServer) -> None:
@@ -41,7 +35,7 @@ def test_requests_to_every_process_are_counted_once(make_server: MakeServer) -> 
         assert set(pool.map(ask, range(200))) == {200}
     assert _answers(server) == 200
     # A worker dies; what it counted stays counted, and another takes its place.
-    victim = _children(server.process.pid)[0]
+    victim = answering(server.process.pid)[0]
     os.kill(victim, signal.SIGKILL)
     time.sleep(2)
     assert _answers(server) == 200
@@ -52,7 +46,7 @@ def test_requests_to_every_process_are_counted_once(make_server: MakeServer) -> 
 def test_the_server_goes_on_when_its_processes_end_by_themselves(make_server: MakeServer) -> None:
     server = make_server(QUARTERSEAM_WORKERS="2")
     for _ in range(2):
-        for worker in _children(server.process.pid):
+        for worker in answering(server.process.pid):
             os.kill(worker, signal.SIGTERM)
         time.sleep(3)
         server.wait_until_ready()
@@ -98,8 +92,8 @@ def test_no_child_outlives_a_killed_worker(make_server: MakeServer) -> None:
         "runs": [{"cut": "template", "cutter": "laser-bed", "material": {"kind": "card"}}],
     }
     assert requests.post(f"{server.url}/v1/kits", json=body, timeout=300).status_code == 201
-    worker = _children(server.process.pid)[0]
-    helpers = _children(worker)
+    (worker,) = answering(server.process.pid)
+    helpers = computing(server.process.pid)
     assert helpers
     # The worker alone, so that the others must notice by themselves.
     os.kill(worker, signal.SIGKILL)

@@ -15,6 +15,8 @@ from typing import Any
 import pytest
 import requests
 
+from tests.server_processes import answering
+
 #: On a busy machine each answer may take long.
 pytestmark = pytest.mark.timeout(900)
 LONG_S = 300.0
@@ -35,14 +37,6 @@ QUICK: dict[str, Any] = {
     "pieces": [{"id": "A", "shape": {"kind": "square", "side": "1"}, "quantity": 2}],
     "runs": [{"cut": "template", "cutter": "laser-bed", "material": {"kind": "card"}}],
 }
-
-
-def _workers(pid: int) -> list[int]:
-    return [
-        int(child)
-        for task in Path(f"/proc/{pid}/task").iterdir()
-        for child in (task / "children").read_text().split()
-    ]
 
 
 def _claims(data: Path) -> int:
@@ -71,7 +65,7 @@ def test_the_key_of_a_killed_process_is_free_before_its_lease_ends(make_server: 
     _wait(lambda: _claims(server.data) == 1)
     held = requests.post(f"{server.url}/v1/kits", json=SLOW, headers=KEY, timeout=LONG_S)
     assert (held.status_code, held.headers.get("Retry-After")) == (409, "2")
-    os.kill(_workers(server.process.pid)[0], signal.SIGKILL)
+    os.kill(answering(server.process.pid)[0], signal.SIGKILL)
     asking.join()
     _wait(lambda: _claims(server.data) == 0)
     server.wait_until_ready()
