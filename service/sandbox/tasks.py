@@ -11,7 +11,7 @@ import orjson
 
 from adapters import plugins
 from geometry.layout.effort import STEPS_PER_SECOND
-from service import kits, quilts
+from service import kits
 from service.answers.pieces import OutlinesAnswer
 from service.answers.quilts import QuiltPlanAnswer, YardageAnswer
 from service.batches.expand import BatchSource
@@ -20,6 +20,9 @@ from service.errors import Fault
 from service.kits.archive import with_archive
 from service.kits.files import Checked
 from service.kits.limits import TimeLimit
+from service.quilts import cutting_sheet
+from service.quilts.plan import quilt_plan as plan_quilt
+from service.quilts.yardage import yardage as calculate_yardage
 from service.requests.drawn_blocks import DrawnBlockRequest
 from service.requests.inspections import InspectionRequest
 from service.requests.kits import KitRequest
@@ -121,25 +124,25 @@ def quilt_plan(
 ) -> QuiltPlanAnswer:
     """Plan a quilt."""
     del seconds
-    return without_noise(quilts.quilt_plan(spec, progress=progress))
+    return without_noise(plan_quilt(spec, progress=progress))
 
 
 def yardage(seconds: float, request: YardageRequest) -> YardageAnswer:
     """Calculate yardage."""
     del seconds
-    return without_noise(quilts.yardage(request))
+    return without_noise(calculate_yardage(request))
 
 
 def quilt_plan_sheet(seconds: float, spec: QuiltSpec, media_type: str) -> bytes:
     """Plan a quilt and print how its fabrics are cut by hand."""
     del seconds
-    return quilts.sheet_bytes(quilts.plan_sheet(spec), media_type)
+    return cutting_sheet.sheet_bytes(cutting_sheet.plan_sheet(spec), media_type)
 
 
 def yardage_sheet(seconds: float, request: YardageRequest, media_type: str) -> bytes:
     """Calculate yardage and print how its fabrics are cut by hand."""
     del seconds
-    return quilts.sheet_bytes(quilts.yardage_sheet(request), media_type)
+    return cutting_sheet.sheet_bytes(cutting_sheet.yardage_sheet(request), media_type)
 
 
 def inspect(

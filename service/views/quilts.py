@@ -6,7 +6,6 @@ from flask import Blueprint, Response
 
 from geometry.planning.plane import Tiling
 from geometry.planning.tilings import TILINGS
-from service import quilts
 from service.answers.quilts import (
     FinishingAnswer,
     QuiltPlanAnswer,
@@ -19,6 +18,7 @@ from service.http.computations import compute
 from service.http.endpoint import JSON, Answer, chosen, op
 from service.http.idempotency import HEADER, stated_key
 from service.links import HTML, PDF
+from service.quilts.finishing import finishing
 from service.requests.borders import EDGES
 from service.requests.finishing import FinishingRequest, FinishingRequestSchema
 from service.requests.quilt_plans import QuiltPlanRequestSchema
@@ -140,4 +140,4 @@ def calculate_yardage(body: YardageRequest) -> YardageAnswer | Response:
 )
 def calculate_finishing(body: FinishingRequest) -> FinishingAnswer:
     """Calculate binding, backing and batting for a quilt."""
-    return quilts.finishing(body)
+    return finishing(body)
