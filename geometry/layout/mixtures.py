@@ -10,6 +10,7 @@ from geometry.layout.bottom_left import Placed, Side
 from geometry.layout.bound import grown_area, min_loads, most_on_one, room_area
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fill_up import filled_up
+from geometry.layout.grid_loads import on_grid
 from geometry.layout.item import Item
 from geometry.layout.kind_strips import kind_strips
 from geometry.layout.kinds_beside import LowStrips
@@ -172,6 +173,9 @@ def one_mixed(
         reached = (-round(covered, 6), round(share, 9))
         if least is None or reached < least:
             least, placed = reached, found
+    if not strips:
+        share = least[1] if least and len(placed) == sum(wanted.values()) else 1.0
+        placed = on_grid(task, wanted, effort, budget, placed, share)
     if strips or len(placed) == sum(wanted.values()) or not effort.both_directions:
         return placed
     taken_up = sum(grown_area(item.outline, gap) * wanted[item.piece] for item in task.items)

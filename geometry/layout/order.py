@@ -111,7 +111,7 @@ def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
     """
     wanted = effort if isinstance(effort, Effort) else effort_of(effort)
     best = _Best(items, room, common_line, progress)
-    task = Task(items, room, gap, seed)
+    task = Task(items, room, gap, seed, common_line)
     warnings, was_cut = _search(best, task, wanted.stages, should_stop, nester, known, sets=sets)
     return _layout(best, task, warnings, complete=not was_cut)
 

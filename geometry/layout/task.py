@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from geometry.layout.bottom_left import Placed
 from geometry.layout.item import Filling, Item
 from geometry.layout.objective import placement_bounds
 from geometry.layout.row_blocks import RowBlocks
@@ -21,9 +22,11 @@ class Task:
     """What is laid out where, and what earlier stages know.
 
     Attributes:
+        common_line: whether the shorter cut is better where layouts are alike otherwise.
         known: the fullest filling of each kind.
         strips: of rows, by the kind and the number of pieces.
         blocks: of rows, by the kind and the effort, along both sides of the sheet.
+        grids: loads of several kinds on cells of one grid, by the effort and what is wanted.
         sets_on_one: whole sets that a load holds.
     """
 
@@ -31,9 +34,13 @@ class Task:
     room: WorkArea
     gap: float
     seed: int
+    common_line: bool = False
     known: dict[str, Filling] = field(default_factory=dict)
     strips: dict[tuple[str, int], KnownStrip] = field(default_factory=dict)
     blocks: dict[tuple[str, str], list[RowBlocks]] = field(default_factory=dict)
+    grids: dict[tuple[str, tuple[tuple[str, int], ...]], list[Placed] | None] = field(
+        default_factory=dict
+    )
     sets_on_one: int = 0
 
     @property
@@ -43,7 +50,7 @@ class Task:
 
     def on(self, room: WorkArea) -> Task:
         """Return the same order on another sheet."""
-        return Task(self.items, room, self.gap, self.seed)
+        return Task(self.items, room, self.gap, self.seed, self.common_line)
 
 
 def load_count(loads: Sequence[Load]) -> int:
