@@ -47,6 +47,8 @@ class CellCover:
         key = covered, tuple(left)
         if key in self._failed:
             return False
+        if self.nodes <= 0:
+            return False
         self.nodes -= 1
         while open_cells >= 0:
             cell = (~covered & (covered + 1)).bit_length() - 1

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 from geometry.layout.bottom_left import Placed
 from geometry.layout.cell_cover import CellCover, Places
-from geometry.layout.cell_grids import MAX_CELLS, Cell, CellGrid, OnGrid, grids_of, ways_on
+from geometry.layout.cell_grids import MAX_CELLS, Cell, CellGrid
 from geometry.layout.effort import Budget
+from geometry.layout.grid_ways import OnGrid, grids_of, ways_on
 from geometry.layout.item import Item
 from geometry.layout.nester_search import Back, frames
 from geometry.model.cutter import WorkArea
@@ -60,6 +61,7 @@ def grid_strips(
     room: WorkArea,
     share: float,
     *,
+    gap: float,
     nodes: int,
     budget: Budget,
 ) -> list[Placed] | None:
@@ -68,13 +70,14 @@ def grid_strips(
     Args:
         items: the kinds; all are wanted.
         wanted: how many of each.
-        room: a rectangle; pieces may touch in it.
+        room: a rectangle.
         share: of the room, that the strip may take at most.
+        gap: least distance, mm.
         nodes: states that are looked at for each strip.
         budget: ends the search. It pays for nothing, so that what follows is searched as far as
             without a grid; the states are the limit.
     """
-    searches = [_Search(items, wanted, room, grid) for grid in grids_of(items)]
+    searches = [_Search(items, wanted, room, grid, gap) for grid in grids_of(items, gap)]
     regions = [(each, search) for search in searches for each in search.regions(share)]
     left = _MAX_SEARCHED * nodes
     for region, search in sorted(regions, key=lambda pair: pair[0].order):
@@ -89,9 +92,14 @@ def grid_strips(
 
 class _Search:
     def __init__(
-        self, items: Sequence[Item], wanted: Mapping[str, int], room: WorkArea, grid: CellGrid
+        self,
+        items: Sequence[Item],
+        wanted: Mapping[str, int],
+        room: WorkArea,
+        grid: CellGrid,
+        gap: float,
     ) -> None:
-        self.wanted, self.room, self.grid = wanted, room, grid
+        self.wanted, self.grid, self.gap = wanted, grid, gap
         self.frames: list[tuple[Sequence[Item], WorkArea, Back]] = list(
             frames(items, room, both=True)
         )
@@ -123,8 +131,9 @@ class _Search:
     ) -> Iterator[_Region]:
         grid, box = self.grid, self.frames[frame][1].bounds
         step, across = (grid.row, grid.column) if swapped else (grid.column, grid.row)
-        fixed = math.floor((box.height + LAYOUT_ACCURACY / 4.0) / across)
-        most = math.floor((share + _SAME) * box.width / step + _SAME)
+        # Cells may reach half a gap out of the room.
+        fixed = math.floor((box.height + self.gap + LAYOUT_ACCURACY / 4.0) / across)
+        most = math.floor(((share + _SAME) * box.width + self.gap) / step + _SAME)
         if fixed < 1 or total > MAX_CELLS:
             return
         for number in range(max(1, total // (4 * fixed)), min(most, MAX_CELLS) + 1):
@@ -134,7 +143,7 @@ class _Search:
                 return
             if count >= total:
                 for shift in range(2 if grid.triangular else 1):
-                    less = number * step / box.width
+                    less = (number * step - self.gap) / box.width
                     yield _Region(less, count - total, columns, rows, frame, swapped, shift)
 
     def on(self, region: _Region, nodes: int) -> tuple[list[Placed] | None, int]:
@@ -181,8 +190,8 @@ class _Search:
 
     def _placed(self, piece: str, way: OnGrid, move: tuple[int, int], region: _Region) -> Placed:
         grid, box = self.grid, self.frames[region.frame][1].bounds
-        u = way.u + (move[0] - region.shift) * grid.column
-        v = way.v + move[1] * grid.row
+        u = way.u - self.gap / 2.0 + (move[0] - region.shift) * grid.column
+        v = way.v - self.gap / 2.0 + move[1] * grid.row
         x, y = (v, u) if region.swapped else (u, v)
         return Placed(piece, way.variant, box.left + x, box.bottom + y)
 

@@ -42,6 +42,10 @@ def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
             yield loads
     # The last load holds what is left: on a shorter strip more of its sheet stays whole.
     *before, last = known
+    share = used_strip(last.placements, task.outlines, task.room).share
+    gridded = on_grid(task, last.outlines, effort, budget, share) if last.repeats == 1 else []
+    if gridded:
+        yield (*before, Load(flush([each.placement for each in gridded], task)))
     for load in _beside(task, last, effort, budget):
         last = load
         yield (*before, load)
@@ -173,11 +177,11 @@ def one_mixed(
         reached = (-round(covered, 6), round(share, 9))
         if least is None or reached < least:
             least, placed = reached, found
-    if not strips:
-        share = least[1] if least and len(placed) == sum(wanted.values()) else 1.0
-        placed = on_grid(task, wanted, effort, budget, placed, share)
-    if strips or len(placed) == sum(wanted.values()) or not effort.both_directions:
+    if strips or len(placed) == sum(wanted.values()):
         return placed
+    gridded = on_grid(task, wanted, effort, budget)
+    if gridded or not effort.both_directions:
+        return gridded or placed
     taken_up = sum(grown_area(item.outline, gap) * wanted[item.piece] for item in task.items)
     if taken_up > room_area(room, gap):
         return placed

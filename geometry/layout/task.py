@@ -38,7 +38,7 @@ class Task:
     known: dict[str, Filling] = field(default_factory=dict)
     strips: dict[tuple[str, int], KnownStrip] = field(default_factory=dict)
     blocks: dict[tuple[str, str], list[RowBlocks]] = field(default_factory=dict)
-    grids: dict[tuple[str, tuple[tuple[str, int], ...]], list[Placed] | None] = field(
+    grids: dict[tuple[str, float, tuple[tuple[str, int], ...]], list[Placed] | None] = field(
         default_factory=dict
     )
     sets_on_one: int = 0

@@ -10,9 +10,11 @@ from dataclasses import replace
 from geometry.layout.bottom_left import Placed
 from geometry.layout.bound import grown_area, room_area
 from geometry.layout.effort import Budget, Effort
+from geometry.layout.grid_loads import on_grid
 from geometry.layout.item import Item
 from geometry.layout.loads import loads_of
 from geometry.layout.mixtures import one_mixed
+from geometry.layout.objective import used_strip
 from geometry.layout.task import Loads, Task
 from geometry.model.placement import Load, Placement
 from geometry.sentences import said
@@ -64,6 +66,10 @@ def sets_alike(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
         if len(placed) == sum(wanted.values()):
             low = task.sets_on_one = middle
             yield _of_sets(placed, counts)
+            share = used_strip([each.placement for each in placed], task.outlines, task.room).share
+            gridded = on_grid(task, wanted, effort, budget, share)
+            if gridded:
+                yield _of_sets(gridded, counts)
         elif first and low:
             high = middle - 1
         else:

@@ -24,14 +24,20 @@ def _kinds(**counts: int) -> list[Item]:
 
 
 def _strip(
-    items: list[Item], width: float, height: float, *, common_line: bool = False, effort: str
+    items: list[Item],
+    width: float,
+    height: float,
+    *,
+    gap: float = 0.0,
+    common_line: bool = False,
+    effort: str,
 ) -> tuple[float, float]:
     """Return the area of the one load's strip, mm2, and its cut length, mm; it is sound."""
     room = WorkArea.rectangle(0.0, 0.0, width, height)
-    found = lay_out(items, room, gap=0.0, effort=effort, common_line=common_line)
+    found = lay_out(items, room, gap=gap, effort=effort, common_line=common_line)
     (load,) = found.loads
     outlines = {item.piece: item.outline for item in items}
-    assert check_load(outlines, load, room, 0.0) == []
+    assert check_load(outlines, load, room, gap) == []
     assert load.repeats == 1
     assert dict(load.outlines) == {item.piece: item.quantity for item in items}
     return found.used[0].area, cut_length(load.placements, outlines)
@@ -95,6 +101,58 @@ def test_triangles_of_two_sizes_share_a_grid(effort: str) -> None:
     ]
     area, _ = _strip(items, 300.0, 200.0, effort=effort)
     assert area <= 200.0 * 4.0 * ROW * (1.0 + 1e-6)
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_pairs_of_half_squares_keep_a_gap(effort: str) -> None:
+    """7 squares of 40 mm, 14 half squares and 5 rectangles of 80 by 40, gap 1 mm: 24 squares.
+
+    Two halves with 1 mm between their long sides are 40 + 1 / sqrt 2 mm wide and high, so a grid
+    with them has squares of 40.707 + 1 mm. 300 mm hold 7 of them, as 7 x 41.707 - 1 = 290.95:
+    four columns of 7 are 28 squares, 165.83 mm, and three are 21.
+    """
+    items = [
+        Item("S", build("square", {"side": 40.0}), 7),
+        Item("T", build("half_square_triangle", {"side": 40.0}), 14),
+        Item("R", build("rectangle", {"width": 80.0, "height": 40.0}), 5),
+    ]
+    area, _ = _strip(items, 300.0, 300.0, gap=1.0, effort=effort)
+    assert area <= 300.0 * (4.0 * (41.0 + math.sqrt(0.5)) - 1.0) + 0.1
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_hexagons_among_triangles_keep_a_gap(effort: str) -> None:
+    """4 hexagons and 12 triangles of 40 mm, gap 1 mm: 24 + 12 = 36 triangles.
+
+    Two triangles 1 mm apart lie on a grid of 40 + sqrt 3 mm. Along 190 mm, 4 1/2 such sides are
+    187.79 mm, a row holds 4 up and 4 down: five rows hold 40, four 32. Five are 5 x 36.141 - 1
+    mm high.
+    """
+    pitch = SIDE + math.sqrt(3.0)
+    items = _kinds(hexagon=4, triangle=12)
+    area, _ = _strip(items, 190.0, 400.0, gap=1.0, effort=effort)
+    assert area <= 190.0 * (5.0 * pitch * math.sqrt(0.75) - 1.0) + 0.1
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_loads_of_whole_sets_lie_on_a_grid(effort: str) -> None:
+    """Sets of 2 hexagons, 4 triangles and 2 diamonds: 12 + 4 + 4 = 20 triangles of 40 mm.
+
+    On 150 x 210 mm a row along 150 holds 6, 3 1/2 sides: six rows, 207.85 mm, are 36, one set; on
+    its side a row along 210, 5 sides, holds 9: four rows, 138.56 mm, 36 as well. One set on rows
+    along 150 takes four rows, of 24: 150 x 138.56 mm.
+    """
+    items = [
+        Item(kind, build(kind, {"side": SIDE}), 3 * count, per_set=count)
+        for kind, count in {"hexagon": 2, "triangle": 4, "diamond_60": 2}.items()
+    ]
+    room = WorkArea.rectangle(0.0, 0.0, 150.0, 210.0)
+    found = lay_out(items, room, gap=0.0, effort=effort, sets=True)
+    outlines = {item.piece: item.outline for item in items}
+    assert [load.repeats for load in found.loads] == [3]
+    assert dict(found.loads[0].outlines) == {"hexagon": 2, "triangle": 4, "diamond_60": 2}
+    assert check_load(outlines, found.loads[0], room, 0.0) == []
+    assert found.used[0].area <= 150.0 * 4.0 * ROW + 0.01
 
 
 def test_triangles_that_may_not_turn_stay_as_they_are() -> None:
