@@ -1,13 +1,17 @@
-"""One load of several kinds on the cells of a grid."""
+"""Loads and lengths of roll with several kinds on the cells of a grid."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from geometry.layout.bottom_left import Placed
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.grid_strips import grid_strips
+from geometry.layout.item import Filling, Item
+from geometry.layout.objective import placement_bounds
 from geometry.layout.task import Task
+from geometry.model.cutter import WorkArea
+from geometry.model.placement import shifted
 
 #: Shares of a sheet that differ by less are the same.
 _SAME = 1e-7
@@ -31,3 +35,32 @@ def on_grid(
             here, wanted, task.room, limit, gap=task.gap, nodes=effort.grid_nodes, budget=budget
         )
     return task.grids[key] or []
+
+
+def grid_on_roll(
+    items: Sequence[Item],
+    room: WorkArea,
+    length: float,
+    *,
+    gap: float,
+    effort: Effort,
+    budget: Budget,
+) -> Iterator[Filling]:
+    """Yield everything on less than a length of roll, if cells of a grid hold it there."""
+    if len(items) < 2:  # noqa: PLR2004
+        return
+    box = room.bounds
+    found = grid_strips(
+        items,
+        {item.piece: item.quantity for item in items},
+        WorkArea.rectangle(box.left, box.bottom, length, box.height),
+        1.0 - _SAME,
+        gap=gap,
+        nodes=effort.grid_nodes,
+        budget=budget,
+        from_left_only=True,
+    )
+    if found is not None:
+        places = [each.placement for each in found]
+        used = placement_bounds(places, {item.piece: item.outline for item in items})
+        yield shifted(places, box.left - used.left, 0.0)

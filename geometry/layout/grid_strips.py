@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from geometry.layout.bottom_left import Placed
 from geometry.layout.cell_cover import CellCover, Places
@@ -20,6 +21,10 @@ from geometry.tolerance import LAYOUT_ACCURACY
 _MAX_SEARCHED = 6
 #: Shares of a sheet that differ by less are the same strip.
 _SAME = 1e-9
+
+
+#: The kinds, the room, and what brings a piece back from there.
+_Frame: TypeAlias = tuple[Sequence[Item], WorkArea, Back]
 
 
 @dataclass(frozen=True)
@@ -64,6 +69,7 @@ def grid_strips(
     gap: float,
     nodes: int,
     budget: Budget,
+    from_left_only: bool = False,
 ) -> list[Placed] | None:
     """Return all that is wanted on the cells of a grid, on the shortest strip found.
 
@@ -76,8 +82,10 @@ def grid_strips(
         nodes: states that are looked at for each strip.
         budget: ends the search. It pays for nothing, so that what follows is searched as far as
             without a grid; the states are the limit.
+        from_left_only: leaves out strips along the lower side.
     """
-    searches = [_Search(items, wanted, room, grid, gap) for grid in grids_of(items, gap)]
+    ways = list(frames(items, room, both=not from_left_only))
+    searches = [_Search(wanted, ways, grid, gap) for grid in grids_of(items, gap)]
     regions = [(each, search) for search in searches for each in search.regions(share)]
     left = _MAX_SEARCHED * nodes
     for region, search in sorted(regions, key=lambda pair: pair[0].order):
@@ -92,17 +100,9 @@ def grid_strips(
 
 class _Search:
     def __init__(
-        self,
-        items: Sequence[Item],
-        wanted: Mapping[str, int],
-        room: WorkArea,
-        grid: CellGrid,
-        gap: float,
+        self, wanted: Mapping[str, int], ways: Sequence[_Frame], grid: CellGrid, gap: float
     ) -> None:
-        self.wanted, self.grid, self.gap = wanted, grid, gap
-        self.frames: list[tuple[Sequence[Item], WorkArea, Back]] = list(
-            frames(items, room, both=True)
-        )
+        self.wanted, self.frames, self.grid, self.gap = wanted, ways, grid, gap
         self._ways: dict[tuple[int, bool], dict[str, list[OnGrid]]] = {}
 
     def ways(self, frame: int, *, swapped: bool) -> dict[str, list[OnGrid]]:
@@ -118,7 +118,7 @@ class _Search:
     def regions(self, share: float) -> Iterator[_Region]:
         """Yield the regions that may hold all that is wanted."""
         grid = self.grid
-        for frame in range(2):
+        for frame in range(len(self.frames)):
             for swapped in (False, True) if grid.triangular else (False,):
                 ways = self.ways(frame, swapped=swapped)
                 if not all(ways.values()):

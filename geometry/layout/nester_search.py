@@ -92,7 +92,9 @@ def fuller(
     left = _MAX_ASKED
     is_longer = saves_many(item, count) and not effort.both_directions
     patience = _PATIENCE * effort.steps if is_longer else 0.0
-    most = min(limit, _MAX_PIECES if effort.both_directions else _MANY + effort.extra_pieces)
+    # More than is ordered saves nothing, and is harder to find.
+    most = min(limit, item.quantity)
+    most = min(most, _MAX_PIECES if effort.both_directions else _MANY + effort.extra_pieces)
     for more in range(effort.extra_pieces, 0, -1):
         # Where two pieces more are not found, one more may be.
         with budget.lent(patience) as own:

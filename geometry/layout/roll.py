@@ -9,6 +9,7 @@ from geometry.layout.bottom_left import Placed, add
 from geometry.layout.bound import grown_area
 from geometry.layout.effort import NORMAL, Budget, Effort
 from geometry.layout.fit import DoesNotFit, fitting_turn
+from geometry.layout.grid_loads import grid_on_roll
 from geometry.layout.item import Item
 from geometry.layout.nester_search import shortest
 from geometry.layout.roll_bands import (
@@ -64,8 +65,11 @@ def roll_layouts(
         left = bands[-1].end + gap
     best = tuple(each for band in bands for each in band.placements)
     yield best
+    length = end_of(best, outlines) - room.bounds.left
     for found in chain(
-        with_turned_ends(bands, gap), _all_together(items, room, gap, effort, seed, budget)
+        with_turned_ends(bands, gap),
+        grid_on_roll(items, room, length, gap=gap, effort=effort, budget=budget),
+        _all_together(items, room, gap, effort, seed, budget),
     ):
         if end_of(found, outlines) < end_of(best, outlines):
             best = found

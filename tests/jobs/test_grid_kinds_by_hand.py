@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from geometry.layout import Item
-from geometry.layout.objective import cut_length
+from geometry.layout.objective import cut_length, placement_bounds
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
@@ -153,6 +154,22 @@ def test_loads_of_whole_sets_lie_on_a_grid(effort: str) -> None:
     assert dict(found.loads[0].outlines) == {"hexagon": 2, "triangle": 4, "diamond_60": 2}
     assert check_load(outlines, found.loads[0], room, 0.0) == []
     assert found.used[0].area <= 150.0 * 4.0 * ROW + 0.01
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_kinds_share_a_length_of_roll(effort: str) -> None:
+    """10 hexagons and 24 triangles of 40 mm, 84 triangles, on a roll 210 mm wide.
+
+    Six rows along the roll are 207.85 mm wide; 7 1/2 sides, 300 mm, hold 7 up and 7 down in each:
+    6 x 14 = 84.
+    """
+    items = _kinds(hexagon=10, triangle=24)
+    room = replace(WorkArea.rectangle(0.0, 0.0, 1.0, 210.0), open_right=True)
+    (load,) = lay_out(items, room, gap=0.0, effort=effort).loads
+    outlines = {item.piece: item.outline for item in items}
+    assert check_load(outlines, load, room, 0.0) == []
+    assert dict(load.outlines) == {"hexagon": 10, "triangle": 24}
+    assert placement_bounds(load.placements, outlines).right <= 300.0 + 0.001
 
 
 def test_triangles_that_may_not_turn_stay_as_they_are() -> None:
