@@ -15,6 +15,8 @@ from geometry.model.placement import shifted
 
 #: Shares of a sheet that differ by less are the same.
 _SAME = 1e-7
+#: Corners of a single kind up to which it is laid on a grid, and by what its states are divided.
+_FEW_CORNERS, _FEWER = 4, 4
 
 
 def on_grid(
@@ -26,13 +28,19 @@ def on_grid(
     only a shorter one.
     """
     here = [item for item in task.items if wanted.get(item.piece)]
-    if not task.room.is_rectangle or len(here) < 2:  # noqa: PLR2004
+    if not task.room.is_rectangle or not here:
         return []
+    nodes = effort.grid_nodes
+    if len(here) == 1:
+        # Rows of one kind are seldom beaten: only of pieces that go on a grid in several ways.
+        if not effort.blocks or len(here[0].outline.vertices) > _FEW_CORNERS:
+            return []
+        nodes //= _FEWER
     limit = share + (_SAME if task.common_line or share >= 1.0 else -_SAME)
     key = effort.name, round(limit, 9), tuple(sorted(wanted.items()))
     if key not in task.grids:
         task.grids[key] = grid_strips(
-            here, wanted, task.room, limit, gap=task.gap, nodes=effort.grid_nodes, budget=budget
+            here, wanted, task.room, limit, gap=task.gap, nodes=nodes, budget=budget
         )
     return task.grids[key] or []
 
@@ -58,7 +66,7 @@ def grid_on_roll(
         gap=gap,
         nodes=effort.grid_nodes,
         budget=budget,
-        from_left_only=True,
+        sides=(0,),
     )
     if found is not None:
         places = [each.placement for each in found]

@@ -69,7 +69,7 @@ def grid_strips(
     gap: float,
     nodes: int,
     budget: Budget,
-    from_left_only: bool = False,
+    sides: tuple[int, ...] = (0, 1),
 ) -> list[Placed] | None:
     """Return all that is wanted on the cells of a grid, on the shortest strip found.
 
@@ -82,9 +82,10 @@ def grid_strips(
         nodes: states that are looked at for each strip.
         budget: ends the search. It pays for nothing, so that what follows is searched as far as
             without a grid; the states are the limit.
-        from_left_only: leaves out strips along the lower side.
+        sides: along which strips may lie: 0 for the left side, 1 for the upper one.
     """
-    ways = list(frames(items, room, both=not from_left_only))
+    both = list(frames(items, room, both=True))
+    ways = [both[side] for side in sides]
     searches = [_Search(wanted, ways, grid, gap) for grid in grids_of(items, gap)]
     regions = [(each, search) for search in searches for each in search.regions(share)]
     left = _MAX_SEARCHED * nodes

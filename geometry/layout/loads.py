@@ -10,6 +10,7 @@ import numpy as np
 
 from geometry.layout.bound import most_on_one
 from geometry.layout.effort import QUICK, Budget, Effort, SearchEnded, unlimited
+from geometry.layout.grid_loads import on_grid
 from geometry.layout.irregular_area import irregular_shares, irregular_strips
 from geometry.layout.item import Filling, Item
 from geometry.layout.mixtures import mixtures, shortened_load
@@ -71,6 +72,7 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
         filling = strips.of(item.quantity)
         if filling:
             yield (Load(filling),)
+            yield from strips.on_grid(filling)
             yield from strips.shortened(())
             return
     found = [task.known[item.piece]] if item.piece in task.known else []
@@ -151,6 +153,14 @@ class _Strips:
         ):
             pass
         return flush(known.filling, task) if known.filling else ()
+
+    def on_grid(self, filling: Filling) -> Iterator[Loads]:
+        """Yield the same pieces on cells of a grid, where these take a shorter strip."""
+        task, wanted = self.task, {self.item.piece: len(filling)}
+        share = used_strip(filling, task.outlines, task.room).share
+        found = on_grid(task, wanted, self.effort, self.budget, share)
+        if found:
+            yield (Load(flush([each.placement for each in found], task)),)
 
     def least_material(self, filling: Filling, loads: int) -> Iterator[Loads]:
         """Yield so many loads whose counts of pieces take the least material together."""

@@ -10,6 +10,7 @@ from geometry.layout.bottom_left import Placed, Side
 from geometry.layout.bound import grown_area, min_loads, most_on_one, room_area
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fill_up import filled_up
+from geometry.layout.grid_and_rows import grid_and_rows
 from geometry.layout.grid_loads import on_grid
 from geometry.layout.item import Item
 from geometry.layout.kind_strips import kind_strips
@@ -239,6 +240,19 @@ def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[
     known = {item.piece: _blocks(task, item, effort, budget) for item in here}
     if not all(known.values()):
         return
+    gridded = [each.placement for each in on_grid(task, wanted, effort, budget, share)]
+    least = used_strip(gridded, task.outlines, room).share if gridded else share
+    for _, filling in grid_and_rows(
+        here,
+        wanted,
+        known,
+        room,
+        min(least, share),
+        gap=task.gap,
+        effort=effort,
+        budget=budget,
+    ):
+        yield Load(filling)
     ways = list(product(orders_of(here, wanted, effort)[:_STRIP_ORDERS], *_PUT))
     for side in (0, 1):
         low = LowStrips(wanted, known, side, room, task.gap, effort, budget)

@@ -156,6 +156,43 @@ def test_loads_of_whole_sets_lie_on_a_grid(effort: str) -> None:
     assert found.used[0].area <= 150.0 * 4.0 * ROW + 0.01
 
 
+def test_diamonds_of_one_kind_stand_between_rows() -> None:
+    """26 diamonds of 40 mm, gap 1 mm, are 52 triangles on a grid of 40 + 2 / sqrt 3 mm.
+
+    Along 300 mm, 7 sides of 41.155 are 288.1, a row holds 7 and 6 triangles: six diamonds and one
+    triangle over. Four rows are 52: the four over are two diamonds that stand in two rows each.
+    4 x 35.641 - 1 = 141.56 mm.
+    """
+    items = [Item("D", build("diamond_60", {"side": SIDE}), 26)]
+    room = WorkArea.rectangle(0.0, 0.0, 300.0, 300.0)
+    found = lay_out(items, room, gap=1.0, effort="normal", nester=None)
+    (load,) = found.loads
+    assert check_load({"D": items[0].outline}, load, room, 1.0) == []
+    assert dict(load.outlines) == {"D": 26}
+    pitch = SIDE + 2.0 / math.sqrt(3.0)
+    assert found.used[0].area <= 300.0 * (4.0 * pitch * math.sqrt(0.75) - 1.0) + 0.1
+
+
+def test_half_squares_on_point_behind_the_squares() -> None:
+    """9 squares of 50 mm, 14 half squares and 5 rectangles of 100 by 50: 26 squares.
+
+    Four columns of six are 24, 200 mm. The four half squares left lie on their long sides in a
+    row, 50 / sqrt 2 = 35.36 mm high and 5 x 35.36 mm long: 235.36 mm, not 250 for a fifth column.
+    """
+    items = [
+        Item("S", build("square", {"side": 50.0}), 9),
+        Item("T", build("half_square_triangle", {"side": 50.0}), 14),
+        Item("R", build("rectangle", {"width": 100.0, "height": 50.0}), 5),
+    ]
+    room = WorkArea.rectangle(0.0, 0.0, 300.0, 300.0)
+    found = lay_out(items, room, gap=0.0, effort="normal", nester=None)
+    (load,) = found.loads
+    outlines = {item.piece: item.outline for item in items}
+    assert check_load(outlines, load, room, 0.0) == []
+    assert dict(load.outlines) == {"S": 9, "T": 14, "R": 5}
+    assert found.used[0].area <= 300.0 * (200.0 + 50.0 * math.sqrt(0.5)) + 0.1
+
+
 @pytest.mark.parametrize("effort", EFFORTS)
 def test_kinds_share_a_length_of_roll(effort: str) -> None:
     """10 hexagons and 24 triangles of 40 mm, 84 triangles, on a roll 210 mm wide.
