@@ -3,11 +3,20 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import pytest
 
-from adapters.pages import marks
-from adapters.whole_pages import whole_pages
+from adapters.pages import BedPage, marks
+from adapters.sample import sample_plan
+from adapters.whole_pages import (
+    PrintedPage,
+    boxes_of,
+    groups_of,
+    larger_than,
+    page_numbers,
+    whole_pages,
+)
 from geometry.model.segments import Bounds
 
 BED, SHEET, OVERLAP = (400.0, 600.0), (190.0, 277.0), 10.0
@@ -86,3 +95,106 @@ def test_every_piece_lies_whole_or_is_covered(seed: int) -> None:
                     x = box.left + box.width * across / 20.0
                     y = box.bottom + box.height * up / 20.0
                     assert any(within(Bounds(x, y, x, y), part) for part in on)
+
+
+def test_two_large_pieces_have_sheets_of_their_own_where_that_takes_fewer() -> None:
+    """Pieces of 200 mm each take two sheets. Columns of one grid begin at 0, 180 and 360 mm.
+
+    They end at 190, 370 and 550, so the second piece, from 185 to 385, would lie on three.
+    """
+    boxes = {0: Bounds(0.0, 900.0, 200.0, 920.0), 1: Bounds(185.0, 0.0, 385.0, 20.0)}
+    made = whole_pages(boxes, (1000.0, 920.0), SHEET, OVERLAP) or []
+    assert [set(each.groups or ()) for each in made] == [{0}, {0}, {1}, {1}]
+    # Two crosses for each piece: its sheets are joined with no other's.
+    joins = marks([each.page for each in made])
+    assert len(joins) == 4
+    assert [each.place.y > 400.0 for each in joins] == [True, True, False, False]
+
+
+def test_large_pieces_beside_each_other_share_their_sheets() -> None:
+    boxes = {0: Bounds(0.0, 0.0, 50.0, 500.0), 1: Bounds(60.0, 0.0, 110.0, 500.0)}
+    made = whole_pages(boxes, BED, SHEET, OVERLAP) or []
+    assert [set(each.groups or ()) for each in made] == [{0, 1}, {0, 1}]
+
+
+def test_a_sheet_takes_the_topmost_piece_and_most_others_with_it() -> None:
+    """The sheet of the topmost (190 mm wide) begins at its left or further left.
+
+    From 100 it would hold two of them, from 20 three; the one at the lower left is too far below.
+    """
+    boxes = {
+        0: Bounds(100.0, 500.0, 200.0, 600.0),
+        1: Bounds(210.0, 400.0, 285.0, 450.0),
+        2: Bounds(20.0, 400.0, 90.0, 450.0),
+        3: Bounds(20.0, 340.0, 90.0, 390.0),
+        4: Bounds(20.0, 322.0, 90.0, 330.0),
+    }
+    made = whole_pages(boxes, BED, SHEET, OVERLAP) or []
+    # The others are 265 mm apart, the higher one first.
+    assert [each.groups for each in made] == [{0, 2, 3}, {1}, {4}]
+    first = made[0]
+    # In the middle of the sheet: its pieces take 20 to 200 and 340 to 600 mm.
+    assert first.page.part == pytest.approx((15.0, 331.5, 205.0, 608.5))
+    assert not first.is_joined
+    assert marks([each.page for each in made]) == []
+
+
+def test_pieces_that_just_fit_and_that_just_do_not() -> None:
+    size = (190.0, 277.0)
+    assert larger_than({0: Bounds(5.0, 5.0, 195.0, 282.0)}, size) == []
+    assert larger_than({0: Bounds(5.0, 5.0, 195.001, 282.0)}, size) == [0]
+    assert larger_than({3: Bounds(5.0, 5.0, 195.0, 282.001)}, size) == [3]
+    # Two as high together as a sheet lie on one, and as wide as one, too.
+    for apart, count in ((0.0, 1), (0.001, 2)):
+        high = {0: Bounds(0.0, 177.0 + apart, 50.0, 277.0 + apart), 1: Bounds(0.0, 0.0, 50.0, 50.0)}
+        wide = {0: Bounds(0.0, 0.0, 50.0, 50.0), 1: Bounds(140.0 + apart, 0.0, 190.0 + apart, 50.0)}
+        for boxes in (high, wide):
+            assert len(whole_pages(boxes, BED, SHEET, OVERLAP) or []) == count
+
+
+def test_small_pieces_lie_on_sheets_of_a_large_one_only_if_they_are_there_as_a_whole() -> None:
+    """The sheets of the large piece show 0 to 190 mm across and 56 to 600 mm up in the bed."""
+    large = Bounds(0.0, 70.0, 100.0, 590.0)
+    for small, count in (
+        (Bounds(120.0, 500.0, 190.0, 600.0), 2),
+        (Bounds(120.001, 500.0, 190.001, 590.0), 3),
+    ):
+        made = whole_pages({0: large, 1: small}, (190.0, 656.0), SHEET, OVERLAP) or []
+        assert len(made) == count
+
+
+def test_the_groups_of_strokes() -> None:
+    plan = sample_plan()
+    placed = tuple(stroke for stroke in plan.strokes if stroke.placement is not None)
+    assert groups_of(replace(plan, strokes=placed)) == [0, 0, 0, 1]
+    # A line between neighbours is of no piece.
+    assert groups_of(plan) is None
+    boxes = [
+        Bounds(0.0, 0.0, 10.0, 10.0),
+        Bounds(5.0, 50.0, 6.0, 51.0),
+        Bounds(8.0, -3.0, 12.0, 9.0),
+    ]
+    assert boxes_of([4, 2, 4], boxes, 0.5) == {
+        4: Bounds(-0.5, -3.5, 12.5, 10.5),
+        2: Bounds(4.5, 49.5, 6.5, 51.5),
+    }
+
+
+def test_what_is_drawn_on_a_sheet() -> None:
+    boxes = [
+        Bounds(0.0, 0.0, 10.0, 10.0),
+        Bounds(20.0, 0.0, 30.0, 10.0),
+        Bounds(300.0, 0.0, 310.0, 1.0),
+    ]
+    part = BedPage(1, 1, Bounds(0.0, 0.0, 190.0, 277.0))
+    everything, one = PrintedPage(part), PrintedPage(part, frozenset({7}))
+    assert everything.drawn([7, 8, 7], boxes) == [0, 1]
+    assert everything.drawn(None, boxes) == [0, 1]
+    assert one.drawn([7, 8, 7], boxes) == [0]
+    assert one.drawn(None, boxes) == [0, 1]
+    assert (one.has(7), one.has(8), everything.has(8)) == (True, False, True)
+
+
+def test_numbers_of_pages_in_words() -> None:
+    assert page_numbers([3, 4]) == "3 and 4"
+    assert page_numbers([1, 2, 3, 4]) == "1 to 4"
