@@ -12,12 +12,15 @@ MUTANTS_BUDGET: processor seconds of tests per mutant; slower tests are left out
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import hashlib
 import json
 import os
 import re
 import resource
+import select
+import signal
 import time
 from collections import defaultdict
 from collections.abc import Generator, Sequence
@@ -35,6 +38,10 @@ BUDGET = float(os.environ.get("MUTANTS_BUDGET", "3"))
 EXAMPLES = 5
 #: Mutants that do not exist, which run the original: their tests must pass.
 CONTROLS = 3
+#: Seconds that a child may sleep in all, for instance for a process that never answers.
+MAX_SLEEP_S = 30.0
+#: Between looks at a child.
+LOOK_S = 0.1
 
 _called: set[str] = set()
 _tests: defaultdict[str, set[str]] = defaultdict(set)
@@ -135,12 +142,27 @@ def _run(name: str, items: Sequence[pytest.Item]) -> tuple[str, str]:
     if not pid:
         _child(name, items, write)
     os.close(write)
-    killer = os.read(read, 4096).decode()
+    slept = 0.0
+    while not (ended := os.waitpid(pid, os.WNOHANG))[0]:
+        if not select.select([read], [], [], LOOK_S)[0]:
+            slept += LOOK_S if _sleeps(pid) else 0.0
+        if slept > MAX_SLEEP_S:
+            os.kill(pid, signal.SIGKILL)
+    # A process that a test has started may still hold the other end.
+    os.set_blocking(read, False)
+    killer = ""
+    with contextlib.suppress(BlockingIOError):
+        killer = os.read(read, 4096).decode()
     os.close(read)
-    _, status = os.waitpid(pid, 0)
+    _, status = ended
     if os.WIFSIGNALED(status):
         return "timeout", ""
     return ("killed" if os.WEXITSTATUS(status) else "survived"), killer
+
+
+def _sleeps(pid: int) -> bool:
+    stat = Path(f"/proc/{pid}/stat").read_text(encoding="ascii", errors="replace")
+    return stat.rpartition(")")[2].split()[0] == "S"
 
 
 def _child(name: str, items: Sequence[pytest.Item], write: int) -> None:
