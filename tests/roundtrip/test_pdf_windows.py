@@ -84,3 +84,40 @@ def test_an_arc_that_is_nearly_straight() -> None:
     )
     assert is_shown(bent, [LEFT, LOWER])
     assert not is_shown(bent, [LEFT, UPPER])
+
+
+def test_the_edges_of_a_window_and_what_lies_beyond_them() -> None:
+    """A thousandth of a millimetre is rounding; the middle of the part beyond the edge is tested."""
+    for beyond, is_near in ((0.0, True), (0.0009, True), (0.003, False)):
+        for across, up in ((1, 0), (-1, 0), (0, 1), (0, -1)):
+            x, y = 50.0 + across * (50.0 + beyond), 100.0 + up * (100.0 + beyond)
+            stroke = line((50.0, 100.0), (x, y))
+            assert is_shown(stroke, [LEFT]) == is_near
+            assert is_shown(stroke, [LEFT, LOWER]) == (is_near or (across, up) == (1, 0))
+
+
+#: By direction in degrees: a window whose edge on that side is 20 mm from (50, 50), 30 mm or more
+#: wide across it; and the one beside it.
+SIDES: dict[int, tuple[Window, Window]] = {
+    0: ((30.0, 20.0, 70.0, 80.0), (70.0, 0.0, 90.0, 100.0)),
+    90: ((20.0, 30.0, 80.0, 70.0), (0.0, 70.0, 100.0, 90.0)),
+    180: ((30.0, 20.0, 70.0, 80.0), (10.0, 0.0, 30.0, 100.0)),
+    270: ((20.0, 30.0, 80.0, 70.0), (0.0, 10.0, 100.0, 30.0)),
+}
+
+
+@pytest.mark.parametrize("is_turned_round", [False, True])
+@pytest.mark.parametrize("side", SIDES)
+def test_an_arc_that_leaves_the_page_on_each_side(side: int, is_turned_round: bool) -> None:
+    """Round (50, 50) with 30 mm, to 60 degrees on both sides of a direction.
+
+    Its ends are 15 mm from the centre in that direction, its middle 30 mm.
+    """
+    first, last = (60, -60) if is_turned_round else (-60, 60)
+    stroke = arc((50.0, 50.0), 30.0, side + first, side + last)
+    window, beside = SIDES[side]
+    opposite = SIDES[(side + 180) % 360][1]
+    assert is_shown(stroke, [window, beside])
+    assert not is_shown(stroke, [window])
+    assert not is_shown(stroke, [window, opposite])
+    assert not is_shown(stroke, [beside])

@@ -6,6 +6,7 @@ Called in this process: the plug-ins here do no harm.
 from __future__ import annotations
 
 import base64
+import importlib
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -37,9 +38,9 @@ def ask(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Ask:
         sys.modules.pop("asked_plugin", None)
         lines = "".join(f"    {line}\n" for line in body.splitlines())
         # Two that are written within a second would share a compiled file.
-        text = f"import sys; sys.dont_write_bytecode = True\n{HEAD}{lines}\nADAPTER = ADAPTER()"
-        (tmp_path / "asked_plugin.py").write_text(text)
         monkeypatch.setattr(sys, "dont_write_bytecode", True)
+        (tmp_path / "asked_plugin.py").write_text(f"{HEAD}{lines}\nADAPTER = ADAPTER()")
+        importlib.invalidate_caches()
         return _answer(Request(("odd", value, GROUP), verb, arguments, file_bytes))
 
     return ask

@@ -104,14 +104,14 @@ def test_a_page_without_a_clip_shows_all_of_its_paper() -> None:
 
 
 def test_matrices() -> None:
-    """The later matrix applies first: (1, 1) comes to (10, 11), and that to (48, 70)."""
-    two = "1 2 3 4 5 6 cm 2 0 1 3 7 8 cm " + stroke("1 1 m 2 4 l S")
-    # (2, 4) comes to (15, 20), and that to (80, 116).
-    assert one(two) == near([(48 / 72, 70 / 72), (64 / 72, 93 / 72), (80 / 72, 116 / 72)])
-    # b of the second times c of the first: (1, 1) comes to (6, 8), and that to (35, 50).
-    other = "1 2 3 4 5 6 cm 3 5 2 1 1 2 cm " + stroke("1 1 m 1 2 l S")
-    # (1, 2) comes to (8, 9), and that to (40, 58).
-    assert one(other) == near([(35 / 72, 50 / 72), (37.5 / 72, 54 / 72), (40 / 72, 58 / 72)])
+    """The later matrix applies first: (1, 1) comes to (10, 11), and that to (58, 60)."""
+    two = "2 1 3 4 5 6 cm 2 0 1 3 7 8 cm " + stroke("1 1 m 2 4 l S")
+    # (2, 4) comes to (15, 20), and that to (95, 101).
+    assert one(two) == near([(58 / 72, 60 / 72), (76.5 / 72, 80.5 / 72), (95 / 72, 101 / 72)])
+    # Where the second turns, too: (1, 1) comes to (6, 8), and that to (41, 44).
+    other = "2 1 3 4 5 6 cm 3 5 2 1 1 2 cm " + stroke("1 1 m 1 2 l S")
+    # (1, 2) comes to (8, 9), and that to (48, 50).
+    assert one(other) == near([(41 / 72, 44 / 72), (44.5 / 72, 47 / 72), (48 / 72, 50 / 72)])
 
 
 def test_the_middle_of_a_curve_moves_with_its_matrix() -> None:

@@ -80,6 +80,29 @@ def test_a_page_opens_a_layer_for_the_strokes_on_it_and_closes_it() -> None:
     assert (depth, deepest) == (0, 3)
 
 
+def test_each_page_knows_the_layers_and_its_number() -> None:
+    """A line of 400 mm takes two letter pages (11 in: 279.4 mm)."""
+    reader = read(plan(line("cut", 10, length=400), width=500.0))
+    assert len(reader.pages) == 3
+    for number, page in enumerate(reader.pages[1:], start=1):
+        resources: Any = page["/Resources"]
+        assert list(resources["/Properties"]) == ["/cut"]
+        assert f"page {number} of 2 (row 1, column {number})" in page.extract_text()
+    check: Any = reader.pages[0]["/Resources"]
+    assert "/Properties" not in check
+    assert "page 1 of 1" in read(THREE).pages[1].extract_text()
+
+
+def test_what_a_printed_plan_loses() -> None:
+    arcs = "PDF draws arcs as cubic curves within 0.002 mm."
+    stops = "PDF files hold no stops: the run sheet lists them."
+    sample = sample_plan()
+    assert ADAPTER.write(sample, {}).losses == (arcs, stops)
+    assert ADAPTER.write(replace(sample, stops=sample.stops[:1]), {}).losses == (arcs,)
+    assert ADAPTER.write(replace(THREE, stops=sample.stops), {}).losses == (stops,)
+    assert ADAPTER.write(THREE, {}).losses == ()
+
+
 def test_the_version_that_keeps_viewers_from_scaling() -> None:
     """``PrintScaling`` came with version 1.6 (12.2)."""
     assert ADAPTER.write(THREE, {}).data.startswith(b"%PDF-1.6")
