@@ -87,7 +87,7 @@ def test_an_arc_that_is_nearly_straight() -> None:
 
 
 def test_the_edges_of_a_window_and_what_lies_beyond_them() -> None:
-    """A thousandth of a millimetre is rounding; the middle of the part beyond the edge is tested."""
+    """A thousandth of a millimetre is rounding; of a part beyond, its middle counts."""
     for beyond, is_near in ((0.0, True), (0.0009, True), (0.003, False)):
         for across, up in ((1, 0), (-1, 0), (0, 1), (0, -1)):
             x, y = 50.0 + across * (50.0 + beyond), 100.0 + up * (100.0 + beyond)

@@ -100,7 +100,7 @@ def test_a_page_shows_its_edges_and_nothing_beyond_them() -> None:
     for x, y in BEYOND:
         assert not holds(PAGE, Point(x, y))
         assert not touches(PAGE, Bounds(x, y, x, y))
-    # A box over the whole page, of which no corner is on it.
+    # A box over the whole page, whose corners all lie beyond it.
     assert touches(PAGE, Bounds(-50.0, -50.0, 400.0, 400.0))
 
 

@@ -1,6 +1,6 @@
 """The first page of a printed plan: what it says, and that its measures are true and legible.
 
-Points are 1/72 in. What is drawn is noted as the canvas is told, and letters are as wide as the
+Points are 1/72 in. A canvas notes what is drawn, and letters are as wide as the
 library that sets them says.
 """
 
