@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import json
 import os
+import resource
 import signal
 import subprocess
 import sys
 import tempfile
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -124,3 +126,46 @@ with fresh_process(
         parent.wait()
         # The pipe ends when the last process that can write to it has ended.
         assert parent.stdout.read() == b""
+
+
+NO_LIMIT = resource.RLIM_INFINITY
+
+
+@pytest.mark.parametrize(
+    ("before", "for_good", "after"),
+    [
+        ((NO_LIMIT, NO_LIMIT), True, (1000, 1000)),
+        ((NO_LIMIT, NO_LIMIT), False, (1000, NO_LIMIT)),
+        # A lower hard limit cannot be raised.
+        ((500, 700), True, (500, 500)),
+        ((NO_LIMIT, 700), True, (700, 700)),
+        ((500, 700), False, (700, 700)),
+        # The soft limit of the task before is raised again, but not for good.
+        ((500, 5000), False, (1000, 5000)),
+        ((500, 5000), True, (500, 500)),
+        ((2000, 5000), True, (1000, 1000)),
+    ],
+)
+def test_limits_are_lowered_for_good_or_for_a_task(
+    before: tuple[int, int],
+    for_good: bool,
+    after: tuple[int, int],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    stated: dict[int, tuple[int, int]] = {}
+    monkeypatch.setattr(resource, "getrlimit", lambda _: before)
+    monkeypatch.setattr(resource, "setrlimit", stated.__setitem__)
+    # Of processor time 5 s are added, and what was used so far.
+    monkeypatch.setattr(
+        resource, "getrusage", lambda _: SimpleNamespace(ru_utime=100.25, ru_stime=20.25)
+    )
+    ProcessLimits(874.0, 1000, 1000).apply(for_good=for_good)
+    assert stated == {
+        resource.RLIMIT_CORE: (0, 0),
+        resource.RLIMIT_CPU: after,
+        resource.RLIMIT_AS: after,
+        resource.RLIMIT_FSIZE: after,
+    }
+    stated.clear()
+    ProcessLimits(874.0, 1000).apply(for_good=for_good)
+    assert set(stated) == {resource.RLIMIT_CORE, resource.RLIMIT_CPU, resource.RLIMIT_AS}
