@@ -121,3 +121,30 @@ def test_an_arc_that_leaves_the_page_on_each_side(side: int, is_turned_round: bo
     assert not is_shown(stroke, [window])
     assert not is_shown(stroke, [window, opposite])
     assert not is_shown(stroke, [beside])
+    for end in (first, last):
+        half = arc((50.0, 50.0), 30.0, side + end, side)
+        for each in (half, arc((50.0, 50.0), 30.0, side, side + end)):
+            assert is_shown(each, [window, beside])
+            assert not is_shown(each, [window])
+            assert not is_shown(each, [beside])
+
+
+@pytest.mark.parametrize(
+    ("side", "window"),
+    [
+        (0, (0.0, 0.0, 92.0, 100.0)),
+        (90, (0.0, 0.0, 100.0, 92.0)),
+        (180, (8.0, 0.0, 100.0, 100.0)),
+        (270, (0.0, 8.0, 100.0, 100.0)),
+    ],
+)
+def test_an_arc_of_which_neither_the_ends_nor_the_middle_leave_the_page(
+    side: int, window: Window
+) -> None:
+    """Round (50, 50) with 45 mm from 90 degrees before a side to 28 behind it.
+
+    That way it reaches 45 mm, its end 39.7 and its middle 38.6, and the edge is at 42; with 41 mm
+    it stays on the page.
+    """
+    assert not is_shown(arc((50.0, 50.0), 45.0, side - 90, side + 28), [window])
+    assert is_shown(arc((50.0, 50.0), 41.0, side - 90, side + 28), [window])

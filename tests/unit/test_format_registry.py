@@ -92,7 +92,10 @@ def test_plug_ins_that_are_not_used_are_listed_by_name() -> None:
     faults = registry.faults()
     assert list(faults) == ["pdf", "reef"]
     assert faults["reef"] == "Plug-in reef leaks."
-    assert "pdf (a:B, c:D) takes a built-in format's name" in faults["pdf"]
+    assert faults["pdf"] == (
+        "Plug-in pdf (a:B, c:D) takes a built-in format's name; it is not used, and the built-in "
+        "format is."
+    )
 
 
 def test_writing_is_a_step_of_its_own() -> None:

@@ -105,6 +105,8 @@ def test_two_large_pieces_have_sheets_of_their_own_where_that_takes_fewer() -> N
     boxes = {0: Bounds(0.0, 900.0, 200.0, 920.0), 1: Bounds(185.0, 0.0, 385.0, 20.0)}
     made = whole_pages(boxes, (1000.0, 920.0), SHEET, OVERLAP) or []
     assert [set(each.groups or ()) for each in made] == [{0}, {0}, {1}, {1}]
+    # Rows of the second grid are no neighbours of the first.
+    assert [(each.page.row, each.page.column) for each in made] == [(1, 1), (1, 2), (3, 1), (3, 2)]
     # Two crosses for each piece: its sheets are joined with no other's.
     joins = marks([each.page for each in made])
     assert len(joins) == 4
@@ -137,6 +139,18 @@ def test_a_sheet_takes_the_topmost_piece_and_most_others_with_it() -> None:
     assert first.page.part == pytest.approx((15.0, 331.5, 205.0, 608.5))
     assert not first.is_joined
     assert marks([each.page for each in made]) == []
+
+
+def test_the_way_that_takes_most_others_may_begin_at_the_topmost_piece() -> None:
+    """From 20 a sheet would hold one more, from 100 two."""
+    boxes = {
+        0: Bounds(100.0, 500.0, 200.0, 600.0),
+        1: Bounds(210.0, 400.0, 285.0, 450.0),
+        2: Bounds(20.0, 400.0, 90.0, 450.0),
+        3: Bounds(210.0, 340.0, 285.0, 390.0),
+    }
+    made = whole_pages(boxes, BED, SHEET, OVERLAP) or []
+    assert [set(each.groups or ()) for each in made] == [{0, 1, 3}, {2}]
 
 
 def test_pieces_that_just_fit_and_that_just_do_not() -> None:
