@@ -142,6 +142,15 @@ def test_a_sound_one_fails_none() -> None:
             {"stops_that_it_keeps_are_in_the_file"},
         ),
         (Wave(shifted(0.05)), FOLLOWS),
+        # The sample has whole numbers.
+        (
+            Wave(lambda plan: plan.with_vertices(lambda v: v._replace(x=round(v.x), y=round(v.y)))),
+            {"a_tiny_outline_is_right"},
+        ),
+        (
+            Wave(lambda plan: plan.with_vertices(lambda v: v._replace(x=v.x % 1000.0))),
+            {"a_wide_plan_is_right_or_refused"},
+        ),
         (Wave(first(1000)), {"a_plan_of_many_strokes_is_written"}),
         (
             Wave(first(1999, at_least=100)),

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Mapping
+import os
+import pickle
+import signal
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from importlib.metadata import EntryPoint
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import IO, Any
 
 import pytest
 
@@ -16,6 +21,7 @@ from adapters.errors import BrokenPluginError, CannotHoldError, SettingError
 from adapters.plugin_child import Request
 from adapters.readers.strokes import ReadSegment, ReadStroke
 from adapters.sample import sample_plan
+from adapters.sandbox.limits import ProcessLimits
 from geometry.model.points import Point
 
 POINT = EntryPoint("wave", "waves:ADAPTER", plugins.GROUP)
@@ -189,3 +195,41 @@ def test_a_folder_that_plug_ins_cannot_read(
     plugins.hide(tmp_path / "data" / ".." / "data")
     described()
     assert process.asked[-1].hidden == (str((tmp_path / "data").resolve()),)
+
+
+REQUEST = Request(("wave", "waves:ADAPTER", plugins.GROUP), "describe", (PLAN,), 9)
+
+
+@pytest.mark.parametrize(
+    ("code", "written", "answer"),
+    [
+        (0, b'{"done": 3}', {"done": 3}),
+        (0, b"", {"fault": "ended its process (exit code 0) and gave no answer"}),
+        (3, b'{"done": 3}', {"fault": "ended its process (exit code 3) and gave no answer"}),
+        (-signal.SIGSEGV, b"", {"fault": "ended its process (signal 11) and gave no answer"}),
+        (-signal.SIGKILL, b"", {"fault": "was killed, possibly because memory ran out"}),
+        (None, b"", {"fault": "gave no answer in 2.5 seconds and was stopped"}),
+    ],
+)
+def test_what_a_process_is_given_and_how_it_ends(
+    code: int | None, written: bytes, answer: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    @contextmanager
+    def fresh_process(
+        main: str, limits: ProcessLimits, *, stdin: IO[bytes], descriptors: Sequence[int]
+    ) -> Iterator[object]:
+        assert main == "adapters.plugin_child:main"
+        # 2^30 bytes of memory, and four files of the largest size.
+        assert limits == ProcessLimits(2.5, 1 << 30, 256_000_000)
+        assert pickle.loads(stdin.read()) == REQUEST  # noqa: S301 - our own
+        (descriptor,) = descriptors
+        os.write(descriptor, written)
+        yield SimpleNamespace(pid=7)
+
+    def exit_code(process: SimpleNamespace, seconds: float) -> int | None:
+        assert (process.pid, seconds) == (7, 2.5)
+        return code
+
+    monkeypatch.setattr(plugins, "fresh_process", fresh_process)
+    monkeypatch.setattr(plugins, "exit_code", exit_code)
+    assert plugins._call(REQUEST, 2.5) == answer

@@ -77,6 +77,10 @@ def test_a_hidden_folder_is_left_out_and_what_lies_beside_it_is_not(site: Path) 
     )
     assert below(installed, [installed], [installed]) == set()
     assert below(installed, [installed], [installed.parent]) == set()
+    # What lies "below" a file cannot be left out of it, so the file is.
+    assert below(installed, [installed], [installed / "module.py" / "x"]) == (
+        (CODE - {"module.py"}) | {"notes.txt", "key.pem", "data"}
+    )
     # By another name of the same folder.
     assert below(installed, [installed], [installed / "package" / ".."]) == set()
 

@@ -19,7 +19,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from adapters.sandbox.fresh_process import fresh_process
+from adapters.sandbox.fresh_process import _environment, begin, fresh_process
 from adapters.sandbox.limits import ProcessLimits
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -111,7 +111,7 @@ def test_it_ends_when_its_parent_is_killed() -> None:
     script = f"""
 import subprocess, sys
 sys.path[:0] = {[str(ROOT), sys.path[0]]!r}
-from adapters.sandbox.fresh_process import fresh_process
+from adapters.sandbox.fresh_process import _environment, begin, fresh_process
 from adapters.sandbox.limits import ProcessLimits
 with fresh_process(
     "limited:stay", ProcessLimits(20.0, 1 << 29), stdin=subprocess.DEVNULL, stdout=None
@@ -153,7 +153,8 @@ def test_limits_are_lowered_for_good_or_for_a_task(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     stated: dict[int, tuple[int, int]] = {}
-    monkeypatch.setattr(resource, "getrlimit", lambda _: before)
+    kinds = (resource.RLIMIT_CPU, resource.RLIMIT_AS, resource.RLIMIT_FSIZE)
+    monkeypatch.setattr(resource, "getrlimit", dict.fromkeys(kinds, before).__getitem__)
     monkeypatch.setattr(resource, "setrlimit", stated.__setitem__)
     # Of processor time 5 s are added, and what was used so far.
     monkeypatch.setattr(
@@ -169,3 +170,33 @@ def test_limits_are_lowered_for_good_or_for_a_task(
     stated.clear()
     ProcessLimits(874.0, 1000).apply(for_good=for_good)
     assert set(stated) == {resource.RLIMIT_CORE, resource.RLIMIT_CPU, resource.RLIMIT_AS}
+
+
+def test_the_environment_of_a_fresh_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No keys; an empty entry of the import path is the working folder."""
+    given = {"PATH": "/bin", "LC_ALL": "C", "TMPDIR": "/t", "AWS_KEY": "x", "XPATH": "y"}
+    monkeypatch.setattr(os, "environ", given)
+    monkeypatch.setattr(sys, "path", ["/one", "", "/two"])
+    assert _environment() == {
+        "PATH": "/bin",
+        "LC_ALL": "C",
+        "TMPDIR": "/t",
+        "PYTHONPATH": f"/one:{Path.cwd()}:/two",
+        "PYTHONHASHSEED": "0",
+        "PYTHONDONTWRITEBYTECODE": "1",
+    }
+
+
+def test_the_beginning_of_a_fresh_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It limits itself before it imports anything of its task."""
+    done: list[object] = []
+    monkeypatch.setattr(
+        ProcessLimits, "apply", lambda self, *, for_good: done.append((self, for_good))
+    )
+    monkeypatch.setitem(
+        sys.modules, "own_task", SimpleNamespace(go=lambda *numbers: done.append(numbers))
+    )
+    limits = '{"seconds": 2.5, "memory_bytes": 7, "file_bytes": null}'
+    monkeypatch.setattr(sys, "argv", ["-c", "own_task:go", limits, "5", "6"])
+    begin()
+    assert done == [(ProcessLimits(2.5, 7), True), (5, 6)]
