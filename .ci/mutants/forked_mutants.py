@@ -8,6 +8,8 @@ MUTANTS_STATS: the file that states which tests call a function, and their proce
 MUTANTS_LIST: a file with the names of mutants, one per line.
 MUTANTS_OUT: a file to which a line per mutant is added. Mutants in it are not run again.
 MUTANTS_BUDGET: processor seconds of tests per mutant; slower tests are left out.
+MUTANTS_EXAMPLES: examples of one parametrized test that are run; a hash of their names chooses
+    them.
 """
 
 from __future__ import annotations
@@ -34,8 +36,7 @@ from mutmut.utils.format_utils import mangled_name_from_mutant_name
 STATS = Path(os.environ["MUTANTS_STATS"])
 LIST = os.environ.get("MUTANTS_LIST")
 BUDGET = float(os.environ.get("MUTANTS_BUDGET", "3"))
-#: Examples of one parametrized test that are run; a hash of their names chooses them.
-EXAMPLES = 5
+EXAMPLES = int(os.environ.get("MUTANTS_EXAMPLES", "5"))
 #: Mutants that do not exist, which run the original: their tests must pass.
 CONTROLS = 3
 #: Seconds that a child may sleep in all, for instance for a process that never answers.

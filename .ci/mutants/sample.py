@@ -1,4 +1,4 @@
-"""Prints the names of some mutants of each module, chosen with a fixed seed: FOLDER COUNT."""
+"""Prints the names of some mutants of each module, chosen with a fixed seed: FOLDERS COUNT."""
 
 from __future__ import annotations
 
@@ -9,11 +9,17 @@ from itertools import chain, zip_longest
 from pathlib import Path
 
 
-def main(folder: str, count: int) -> None:
+def main(folders: str, count: int) -> None:
     """Print the names, one of each module in turn, so that a run can end early."""
     draw = random.Random(20)  # noqa: S311 - a sample, not a secret
     rows = []
-    for path in sorted(Path("mutants", folder).rglob("*.py.meta")):
+    found = (
+        path
+        for each in folders.split(",")
+        for path in (Path("mutants", f"{each}.py.meta"), *Path("mutants", each).rglob("*.py.meta"))
+        if path.is_file()
+    )
+    for path in sorted(found):
         names = sorted(json.loads(path.read_text())["exit_code_by_key"])
         rows.append(draw.sample(names, min(count, len(names))))
     print(*filter(None, chain.from_iterable(zip_longest(*rows))), sep="\n")  # noqa: T201

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import resource
 import subprocess
-import sys
 import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -132,9 +131,11 @@ def test_only_sleep_counts(monkeypatch: pytest.MonkeyPatch) -> None:
         os.close(sender)
 
 
-def test_a_process_that_sleeps() -> None:
-    """``S`` of proc(5); the name before it, in brackets, may hold anything."""
-    with subprocess.Popen([sys.executable, "-c", "input()"], stdin=subprocess.PIPE) as process:
+def test_a_process_that_sleeps(tmp_path: Path) -> None:
+    """``S`` of proc(5); the program's name before it, in brackets, may hold anything."""
+    program = tmp_path / "é) R"
+    program.symlink_to(Path("/bin/cat").resolve())
+    with subprocess.Popen([program], stdin=subprocess.PIPE) as process:
         until = time.monotonic() + 60.0
         while not confined_write._sleeps(process.pid) and time.monotonic() < until:
             time.sleep(0.01)

@@ -19,6 +19,7 @@ from adapters import svg
 from adapters.confined_write import WriteOutcome
 from adapters.conformance import conformance_tests
 from adapters.contract import CONTRACT, Kept, Setting, Written
+from adapters.errors import CannotHoldError
 from adapters.mutations import mutations
 from adapters.readers import svg as svg_reader
 from adapters.readers.strokes import ReadStroke
@@ -86,11 +87,14 @@ def shifted(by: float) -> Change:
     return lambda plan: plan.with_vertices(lambda v: v._replace(x=v.x + by))
 
 
-def first(count: int, at_least: int = 0) -> Change:
-    """Return a change that leaves out strokes of plans of many, or all but some."""
+def first(
+    count: int, at_least: int = 0, names: Callable[[CutPlan], list[str]] = lambda _: ["-->"]
+) -> Change:
+    """Return a change that keeps some strokes of plans of many, where names have odd letters."""
 
     def change(plan: CutPlan) -> CutPlan:
-        return replace(plan, strokes=plan.strokes[:count]) if len(plan.strokes) > at_least else plan
+        is_changed = len(plan.strokes) > at_least and any("-->" in name for name in names(plan))
+        return replace(plan, strokes=plan.strokes[:count]) if is_changed else plan
 
     return change
 
@@ -142,6 +146,15 @@ def test_a_sound_one_fails_none() -> None:
             {"stops_that_it_keeps_are_in_the_file"},
         ),
         (Wave(shifted(0.05)), FOLLOWS),
+        # Odd letters of a piece, of a title and of a stop break the file.
+        *(
+            (Wave(first(3, names=names)), {"odd_texts_do_not_break_out"})
+            for names in (
+                lambda plan: [stroke.piece for stroke in plan.strokes],
+                lambda plan: [plan.title],
+                lambda plan: [stop.message for stop in plan.stops],
+            )
+        ),
         # The sample has whole numbers.
         (
             Wave(lambda plan: plan.with_vertices(lambda v: v._replace(x=round(v.x), y=round(v.y)))),
@@ -205,6 +218,16 @@ def test_an_adapter_without_a_reader_skips_what_needs_one() -> None:
         made.test_a_tiny_outline_is_right()
     made.test_odd_texts_do_not_break_out()
     made.test_a_plan_of_many_strokes_is_written()
+
+
+def test_a_format_may_refuse_a_wide_plan_but_no_small_one() -> None:
+    def refuse(plan: CutPlan) -> CutPlan:
+        if any(vertex.x > 1000.0 for stroke in plan.strokes for vertex in stroke.vertices):
+            raise CannotHoldError("It is too wide.")
+        return plan
+
+    tests = {"a_wide_plan_is_right_or_refused", "a_tiny_outline_is_right"}
+    assert failed(Wave(refuse), tests=tests) == set()
 
 
 def test_a_reader_may_be_given() -> None:

@@ -157,9 +157,8 @@ def test_limits_are_lowered_for_good_or_for_a_task(
     monkeypatch.setattr(resource, "getrlimit", dict.fromkeys(kinds, before).__getitem__)
     monkeypatch.setattr(resource, "setrlimit", stated.__setitem__)
     # Of processor time 5 s are added, and what was used so far.
-    monkeypatch.setattr(
-        resource, "getrusage", lambda _: SimpleNamespace(ru_utime=100.25, ru_stime=20.25)
-    )
+    used = {resource.RUSAGE_SELF: SimpleNamespace(ru_utime=100.25, ru_stime=20.25)}
+    monkeypatch.setattr(resource, "getrusage", used.__getitem__)
     ProcessLimits(874.0, 1000, 1000).apply(for_good=for_good)
     assert stated == {
         resource.RLIMIT_CORE: (0, 0),
@@ -174,13 +173,20 @@ def test_limits_are_lowered_for_good_or_for_a_task(
 
 def test_the_environment_of_a_fresh_process(monkeypatch: pytest.MonkeyPatch) -> None:
     """No keys; an empty entry of the import path is the working folder."""
-    given = {"PATH": "/bin", "LC_ALL": "C", "TMPDIR": "/t", "AWS_KEY": "x", "XPATH": "y"}
-    monkeypatch.setattr(os, "environ", given)
+    for key in ("LC_ALL", "TMPDIR", "AWS_KEY", "XPATH"):
+        monkeypatch.setenv(key, f"of {key}")
     monkeypatch.setattr(sys, "path", ["/one", "", "/two"])
-    assert _environment() == {
-        "PATH": "/bin",
-        "LC_ALL": "C",
-        "TMPDIR": "/t",
+    made = _environment()
+    assert made.keys() - os.environ.keys() <= {
+        "PYTHONPATH",
+        "PYTHONHASHSEED",
+        "PYTHONDONTWRITEBYTECODE",
+    }
+    assert not made.keys() & {"AWS_KEY", "XPATH"}
+    assert made == made | {
+        "PATH": os.environ["PATH"],
+        "LC_ALL": "of LC_ALL",
+        "TMPDIR": "of TMPDIR",
         "PYTHONPATH": f"/one:{Path.cwd()}:/two",
         "PYTHONHASHSEED": "0",
         "PYTHONDONTWRITEBYTECODE": "1",
