@@ -185,3 +185,23 @@ def test_the_way_from_the_origin_and_back(
     axes = {"origin": origin, "turn_deg": 0, "mirror": "none"}
     assert crosses_frame(plan(area, *strokes), axes) == crosses
     assert not crosses_frame(plan(area), axes)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "crosses"),
+    [
+        # Of the way from (0, 0) to (50, 50) every hundredth is looked at: (0.5, 0.5) is the first,
+        # (49.5, 49.5) the last. Its ends are where the tool stands and where it cuts.
+        (0.4, 0.6, True),
+        (49.4, 49.6, True),
+        (24.9, 25.1, True),
+        (-0.1, 0.1, False),
+        (49.9, 50.1, False),
+    ],
+)
+def test_the_places_of_a_way_that_are_looked_at(low: float, high: float, *, crosses: bool) -> None:
+    ring = [(low, low), (high, low), (high, high), (low, high)]
+    area = WorkArea(BED.boundary, (Outline.of(ring),))
+    stroke = Stroke("cut", (Vertex(50, 50), Vertex(50, 60), Vertex(50, 50)), closed=False)
+    axes = {"origin": "lower-left", "turn_deg": 0, "mirror": "none"}
+    assert crosses_frame(plan(area, stroke), axes) == crosses

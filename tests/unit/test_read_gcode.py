@@ -35,6 +35,14 @@ def test_words_stay_until_others_are_stated() -> None:
     assert dict(stroke.work) == {"feed_mm_min": 600.0, "power": 300.0, "power_word": "M3"}
 
 
+def test_a_program_begins_at_0_0_without_a_layer() -> None:
+    """What a first line leaves out keeps its value, as in any other (NISTIR 6556, 3.5.1)."""
+    assert places("M3 S300\nG1 Y10 F600\nM5\nM2\n") == [[(0, 0), (0, 5), (0, 10)]]
+    assert places("M3 S300\nG1 X10 F600\nM5\nM2\n") == [[(0, 0), (5, 0), (10, 0)]]
+    (stroke,), _ = read((HEAD + "M3 S300\nG1 Y10 F600\nM5\nM2\n").encode())
+    assert stroke.group == ""
+
+
 def test_inches_are_25_4_mm() -> None:
     program = "G20\nG0 X1 Y2 Z0.2\nG1 Z-0.1 F10\nG1 X3 F20\nG2 X3 Y4 I0 J1\nG0 Z0.2\nM2\n"
     (stroke,), _ = read((HEAD + program).encode())

@@ -144,6 +144,20 @@ def test_a_stop_without_a_plain_letter_states_its_reason() -> None:
     assert stop_fault([ReadStop(5, "turn-blade")], with_stops(TURN), with_words=True)
 
 
+def test_a_long_message_may_be_cut_at_500_plain_characters() -> None:
+    """``u`` for the first letter, and 499 of the others; white space does not count."""
+    message = "ü" + "a" * 599
+    plan = with_stops(Stop(0, "check", message))
+    for words, is_right in (
+        (message, True),
+        ("u" + "a" * 499, True),
+        ("u" + "a" * 59, False),
+        ("u" + "a" * 599, False),
+        ("check", False),
+    ):
+        assert (stop_fault([ReadStop(0, words)], plan, with_words=True) == "") == is_right
+
+
 ALL = frozenset({"arcs", "stops"})
 
 
