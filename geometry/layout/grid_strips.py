@@ -55,9 +55,16 @@ class _Region:
     def cells(self, grid: CellGrid) -> list[Cell]:
         """Return the cells in the order in which they are filled: along the longer side."""
         cells = grid.box(self.columns, self.rows, self.shift)
-        if self.columns * grid.column < self.rows * grid.row:
-            return sorted(cells, key=lambda cell: (cell[1], cell[0], cell[2]))
-        return sorted(cells)
+        by_row = self.columns * grid.column < self.rows * grid.row
+        # Laid on its side the strip begins above: what stays open shall lie there.
+        across = -1 if self.frame and not self.swapped else 1
+        up = -1 if self.frame and self.swapped else 1
+
+        def order(cell: Cell) -> tuple[int, int, int]:
+            column, row = across * cell[0], up * cell[1]
+            return (row, column, cell[2]) if by_row else (column, row, cell[2])
+
+        return sorted(cells, key=order)
 
 
 def grid_strips(
