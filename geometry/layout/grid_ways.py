@@ -20,6 +20,8 @@ from geometry.model.outline import Outline
 _PARTS = (1, 2, 3, 4)
 #: An edge of a square's quarter, of the side.
 _QUARTER = math.sqrt(0.5)
+#: Edges of cells of squares run in so many directions, both ways.
+_DIRECTIONS = 8
 #: Added to the pitch that a gap takes, mm: rounding.
 _HAIR = 2.0e-6
 _SAME_TURN = 1e-9
@@ -54,7 +56,7 @@ def grids_of(items: Sequence[Item], gap: float) -> Iterator[CellGrid]:
         return
     radius = math.inf
     if gap > 0.0:
-        if not all(_is_convex(item) for item in items):
+        if not all(_may_have_gap(item) for item in items):
             return
         radius = min(incircle(item.outline)[1] for item in items)
     lengths = [part.length for item in items for part in item.outline.segments]
@@ -113,8 +115,9 @@ def _ways(item: Item, grid: CellGrid, along: float, *, swapped: bool) -> Iterato
                 yield OnGrid(variant, tuple(cells), u, v)
 
 
-def _is_convex(item: Item) -> bool:
-    return min(corner_turns(item.outline)) > 0.0
+def _may_have_gap(item: Item) -> bool:
+    """Return whether an item is convex, with no more corners than a grid has directions."""
+    return len(item.outline.vertices) <= _DIRECTIONS and min(corner_turns(item.outline)) > 0.0
 
 
 @lru_cache(maxsize=256)
