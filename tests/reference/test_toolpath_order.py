@@ -9,7 +9,7 @@ from geometry.model.outline import Operation, Vertex
 from geometry.model.plan import Part, Stroke
 from geometry.model.points import Point
 from geometry.toolpath.order import ordered, travel
-from geometry.toolpath.route import QUICK, shortest_way
+from geometry.toolpath.route import BEST, NORMAL, QUICK, Search, shortest_way
 from geometry.toolpath.route_neighbours import Ends, nearest_first, neighbours
 
 
@@ -56,6 +56,38 @@ def test_small_loads_against_every_order(seed: int) -> None:
     found = shortest_way(options, 0j)
     assert sorted(stroke for stroke, _ in found) == list(range(6))
     assert way(options, found) <= shortest(options) * 1.05 + 1e-9
+
+
+#: Starts and ends of strokes, mm, by chance. The way to the nearest each time is longer than need
+#: be; to reverse a part of it, or to move up to three strokes, shortens it, and however that is
+#: repeated, it ends with the shortest way: all chains of such changes were tried.
+IMPROVABLE = [
+    [(0, 6, 0, 6), (4, 3, 4, 3), (8, 2, 10, 3), (7, 2, 7, 2), (9, 2, 9, 2)],
+    [(1, 9, -2, 12), (1, 3, -3, 2), (5, 7, 9, 9)],
+    [(5, 7, 9, 9), (8, 2, 12, 6), (0, 7, -4, 5), (2, 2, 2, 2), (1, 8, 1, 8)],
+    [(6, 3, 6, 3), (7, 5, 3, 5), (7, 4, 7, 4), (9, 5, 9, 5), (5, 5, 5, 5)],
+    [(7, 2, 7, 2), (5, 8, 1, 7), (3, 7, 1, 8), (8, 9, 9, 13)],
+    [(5, 9, 5, 9), (7, 1, 7, 4), (1, 0, 1, 3), (4, 6, 5, 2), (7, 5, 7, 5)],
+    [(2, 6, -2, 4), (0, 1, 0, 3), (2, 0, 2, 0), (6, 8, 6, 7), (4, 0, 4, 0)],
+    [(3, 9, 3, 9), (8, 4, 8, 5), (3, 7, 7, 6), (0, 6, 0, 2)],
+    [(6, 6, 9, 2), (0, 0, 0, 0), (8, 0, 8, -3)],
+    [(0, 0, 0, 0), (0, 9, 0, 9), (4, 4, 2, 7), (9, 0, 9, 0)],
+]
+
+
+@pytest.mark.parametrize("search", [QUICK, NORMAL, BEST])
+def test_a_way_that_exchanges_shorten_is_the_shortest(search: Search) -> None:
+    for rows in IMPROVABLE:
+        options: list[list[Ends]] = []
+        for x, y, to_x, to_y in rows:
+            a, b = complex(x, y), complex(to_x, to_y)
+            options.append([(a, a)] if a == b else [(a, b), (b, a)])
+        chosen = [0] * len(options)
+        nearest = [(stroke, chosen[stroke]) for stroke in nearest_first(options, 0j, chosen)]
+        assert way(options, nearest) > shortest(options) + 0.4
+        found = shortest_way(options, 0j, search=search)
+        assert sorted(stroke for stroke, _ in found) == list(range(len(options)))
+        assert way(options, found) == pytest.approx(shortest(options), abs=1e-9)
 
 
 def test_the_same_strokes_give_the_same_way() -> None:

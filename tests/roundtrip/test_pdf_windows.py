@@ -132,10 +132,10 @@ def test_an_arc_that_leaves_the_page_on_each_side(side: int, is_turned_round: bo
 @pytest.mark.parametrize(
     ("side", "window"),
     [
-        (0, (0.0, 0.0, 92.0, 100.0)),
-        (90, (0.0, 0.0, 100.0, 92.0)),
-        (180, (8.0, 0.0, 100.0, 100.0)),
-        (270, (0.0, 8.0, 100.0, 100.0)),
+        (0, (-900.0, -900.0, 92.0, 900.0)),
+        (90, (-900.0, -900.0, 900.0, 92.0)),
+        (180, (8.0, -900.0, 900.0, 900.0)),
+        (270, (-900.0, 8.0, 900.0, 900.0)),
     ],
 )
 def test_an_arc_of_which_neither_the_ends_nor_the_middle_leave_the_page(

@@ -44,6 +44,10 @@ def test_chords_are_told_from_arcs() -> None:
     bent = ReadSegment(Point(5.0, -2.0), Point(10.0, 0.0))
     assert has_arc(ReadStroke(Point(0.0, 0.0), (bent,), False, "cut"))
     assert not has_arc(straight([Point(0.0, 0.0), Point(10.0, 0.0)], closed=False, group="cut"))
+    # A line that goes 2 mm beyond its end, or before its start, and back.
+    for x in (-2.0, 12.0):
+        spur = ReadSegment(Point(x, 0.0), Point(10.0, 0.0))
+        assert has_arc(ReadStroke(Point(0.0, 0.0), (spur,), False, "cut"))
     # In any direction, and anywhere on the bed.
     for end in (Point(11.0, 22.0), Point(-4.0, 7.0), Point(2.0, -90.0), Point(1.0, 12.0)):
         assert not has_arc(straight([Point(1.0, 12.0), end], closed=False, group="cut"))
