@@ -125,11 +125,10 @@ def _data(plan: CutPlan, stroke: Stroke) -> str:
     def at(point: Point | Vertex) -> str:
         return f"{number(point[0])} {number(height - point[1])}"
 
+    if not any(vertex.bulge for vertex in stroke.vertices):
+        return f"M{' L'.join(map(at, stroke.vertices))}{' Z' if stroke.closed else ''}"
     first = at(stroke.vertices[0])
     parts = [f"M{first}"]
-    if not any(vertex.bulge for vertex in stroke.vertices):
-        parts.extend([f"L{at(vertex)}" for vertex in stroke.vertices[1:]])
-        return " ".join([*parts, "Z"] if stroke.closed else parts)
     segments = list(short_arcs(stroke))
     for index, part in enumerate(segments):
         last = stroke.closed and index == len(segments) - 1
