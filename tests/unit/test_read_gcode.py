@@ -43,6 +43,14 @@ def test_a_program_begins_at_0_0_without_a_layer() -> None:
     assert stroke.group == ""
 
 
+def test_what_a_program_does_not_state() -> None:
+    """Millimetres, travel and no power: our own choice; a machine may differ."""
+    (stroke,), _ = read(b"X10 Y20\nM3\nG1 X30 F600\nM5\nM2\n")
+    assert stroke.start == (10.0, 20.0)
+    assert [move.end for move in stroke.segments] == [(30.0, 20.0)]
+    assert dict(stroke.work) == {"feed_mm_min": 600.0, "power": 0.0, "power_word": "M3"}
+
+
 def test_inches_are_25_4_mm() -> None:
     program = "G20\nG0 X1 Y2 Z0.2\nG1 Z-0.1 F10\nG1 X3 F20\nG2 X3 Y4 I0 J1\nG0 Z0.2\nM2\n"
     (stroke,), _ = read((HEAD + program).encode())
