@@ -6,8 +6,7 @@ from xml.sax.saxutils import escape
 
 from geometry.model.outline import Chain
 from geometry.model.placement import Load, Placement
-from geometry.model.points import Point
-from geometry.model.transform import Rigid, readable_when_mirrored
+from geometry.model.transform import readable_when_mirrored
 from service.documents.pictures.inside import grain_arrow
 from service.documents.pictures.names import DrawnKind, PlacedName, place_name, turns_of
 from service.documents.pictures.path import number
@@ -82,8 +81,3 @@ class PieceLabels:
             return ()
         lines = grain_arrow(region, each.template.outline, one_way=each.turns == "fixed")
         return tuple(Chain.of(line) for line in lines)
-
-
-def placed_point(move: Rigid, point: Point) -> Point:
-    """Return the position on the bed of a point of a placed piece."""
-    return move.point(point)

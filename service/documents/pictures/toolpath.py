@@ -32,7 +32,6 @@ from service.documents.pictures.load import grounds, letter_size, title, title_t
 from service.documents.pictures.looks import INK, QUIET, WAY
 from service.documents.pictures.panels import Panel, octagons, panels, stop_signs
 from service.documents.pictures.path import number, path_data
-from service.documents.pictures.piece_labels import placed_point
 from service.documents.pictures.stroke_numbers import stroke_numbers
 from service.documents.sketch import shape_svg
 from service.documents.sketches import dial_shapes
@@ -239,7 +238,7 @@ def _middles(kit: Kit, run: Run, load: PlannedLoad) -> list[Point]:
     """Return the middle of each placed piece."""
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in load.load.outlines}
     own = {piece: centroid(region.outline) for piece, region in regions.items()}
-    return [placed_point(each.move, own[each.piece]) for each in load.load.placements]
+    return [each.move.point(own[each.piece]) for each in load.load.placements]
 
 
 def _lines(load: PlannedLoad, tool: Tool, letters: float, units: str) -> list[str]:
