@@ -48,6 +48,7 @@ class Effort:
         max_squeezed_on_strip: pieces above which no strip is squeezed.
         spread: whether rows are also spread over the width they lie on.
         blocks: patterns of rows, standing and lying, of which two blocks are made.
+        kind_blocks: the same of each of several kinds that share a load on strips of their own.
         squeezed: patterns of rows, a little too large, that are squeezed for one more piece.
         grid_nodes: states of a search for pieces on the cells of a grid, for each strip.
         extra_pieces: pieces that the nester is asked to add at a time; 0 leaves it out.
@@ -73,6 +74,7 @@ class Effort:
     max_squeezed_on_strip: int = 0
     spread: bool = False
     blocks: int = 0
+    kind_blocks: int = 0
     squeezed: int = 0
     grid_nodes: int = 0
     extra_pieces: int = 0
@@ -103,17 +105,17 @@ class Effort:
 
 QUICK: Final = Effort(
     "quick", 0.0, 3, 3, 0, 1, 4, 4, 1, 2,
-    loose=6, squeezed_strips=12, max_squeezed_on_strip=16, grid_nodes=200,
+    loose=6, squeezed_strips=12, max_squeezed_on_strip=16, kind_blocks=2, grid_nodes=200,
 )  # fmt: skip
 NORMAL: Final = Effort(
     "normal", 2_500.0, 12, 10, 4, 4, 8, 10, 3, 6,
-    loose=10, squeezed_strips=12, max_squeezed_on_strip=24, spread=True, blocks=5, extra_pieces=2,
-    grid_nodes=2_000, nested_from=2,
+    loose=10, squeezed_strips=12, max_squeezed_on_strip=24, spread=True, blocks=5, kind_blocks=5,
+    extra_pieces=2, grid_nodes=2_000, nested_from=2,
 )  # fmt: skip
 BEST: Final = Effort(
     "best", 60_000.0, 40, 60, 20, 4, 16, 40, 10, 24,
-    loose=40, squeezed_strips=100, max_squeezed_on_strip=80, spread=True, blocks=50, squeezed=12,
-    extra_pieces=1, nested_from=1, both_directions=True, seeds=2, failures=2,
+    loose=40, squeezed_strips=100, max_squeezed_on_strip=80, spread=True, blocks=50, kind_blocks=50,
+    squeezed=12, extra_pieces=1, nested_from=1, both_directions=True, seeds=2, failures=2,
 )  # fmt: skip
 STAGES: Final = (QUICK, NORMAL, BEST)
 

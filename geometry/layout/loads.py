@@ -11,16 +11,16 @@ import numpy as np
 from geometry.layout.bound import most_on_one
 from geometry.layout.effort import QUICK, Budget, Effort, SearchEnded, unlimited
 from geometry.layout.grid_loads import on_grid
-from geometry.layout.irregular_area import irregular_shares, irregular_strips
+from geometry.layout.irregular_area import irregular_shares
 from geometry.layout.item import Filling, Item
+from geometry.layout.least_strips import least_strip, on_least_strip
 from geometry.layout.mixtures import mixtures, shortened_load
 from geometry.layout.nester_search import fuller, worth_asking
-from geometry.layout.objective import used_strip
+from geometry.layout.objective import Score, is_better, score, used_strip
 from geometry.layout.one_kind import fillings
 from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
 from geometry.layout.row_figures import Values
 from geometry.layout.shared_out import least_split
-from geometry.layout.strips import KnownStrip, row_strips
 from geometry.layout.task import Loads, Task, flush, load_count
 from geometry.model.placement import Load
 
@@ -41,7 +41,21 @@ def loads_of(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
         # In a mixture the last loads are shared: how full one kind's are matters less.
         for filling in _fullest(task, item, effort, budget, item.quantity):
             task.known[item.piece] = filling
+        if len(task.known[item.piece]) < item.quantity and item.piece not in task.alone:
+            task.alone[item.piece] = _alone(task, item, effort)
     yield from mixtures(task, effort, budget)
+
+
+def _alone(task: Task, item: Item, effort: Effort) -> Loads:
+    """Return the best loads of one kind by itself that the first stage finds."""
+    own = Task([item], task.room, task.gap, task.seed, task.common_line)
+    least: Score | None = None
+    best: Loads = ()
+    for loads in _one_kind(own, item, QUICK if effort.loose else QUICK.edge_to_edge, unlimited()):
+        found = score(loads, own.outlines, own.room, item.quantity, common_line=own.common_line)
+        if is_better(found, least):
+            least, best = found, loads
+    return best
 
 
 def _fullest(
@@ -120,14 +134,12 @@ def _full_loads(task: Task, item: Item, filling: Filling) -> tuple[Loads, int]:
 def _full_and_last(task: Task, item: Item, filling: Filling, effort: Effort) -> Iterator[Loads]:
     """Yield full loads and one with what is left over, also on the strip that no steps pay for."""
     full, rest = _full_loads(task, item, filling)
-    if not rest:
-        yield full
-        return
-    yield (*full, Load(flush(filling[:rest], task)))
-    quick = QUICK if effort.loose else QUICK.edge_to_edge
-    last = _Strips(task, item, quick, unlimited()).of(rest)
-    if last:
-        yield (*full, Load(last))
+    last = (Load(flush(filling[:rest], task)),) if rest else ()
+    yield (*full, *last)
+    full, _ = _full_loads(task, item, on_least_strip(task, item, filling, effort))
+    if rest:
+        last = (Load(on_least_strip(task, item, filling[:rest], effort)),)
+    yield (*full, *last)
 
 
 class _Strips:
@@ -138,21 +150,7 @@ class _Strips:
 
     def of(self, count: int) -> Filling:
         """Return so many pieces on the least strip of rows; nothing where no rows hold them."""
-        task, item, gap = self.task, self.item, self.task.gap
-        best: Filling = ()
-        effort, budget = self.effort, self.budget
-        if not task.room.is_rectangle:
-            for placed in irregular_strips(
-                item, task.room, count, gap=gap, effort=effort, budget=budget
-            ):
-                best = tuple(each.placement for each in placed)
-            return best
-        known = task.strips.setdefault((item.piece, count), KnownStrip())
-        for _ in row_strips(
-            item, task.room, count, gap=gap, effort=effort, budget=budget, known=known
-        ):
-            pass
-        return flush(known.filling, task) if known.filling else ()
+        return least_strip(self.task, self.item, count, self.effort, self.budget)
 
     def on_grid(self, filling: Filling) -> Iterator[Loads]:
         """Yield the same pieces on cells of a grid, where these take a shorter strip."""

@@ -3,30 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import cached_property, partial
 from itertools import product
 
-from geometry.layout.bottom_left import Placed, Side
-from geometry.layout.bound import grown_area, min_loads, most_on_one, room_area
+from geometry.layout.bottom_left import Side
+from geometry.layout.bound import min_loads
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fill_up import filled_up
 from geometry.layout.grid_and_rows import grid_and_rows
 from geometry.layout.grid_loads import on_grid
-from geometry.layout.item import Item
-from geometry.layout.kind_strips import kind_strips
 from geometry.layout.kinds_beside import LowStrips
-from geometry.layout.mixed_kinds import mixed_loads, orders_of
-from geometry.layout.nester_search import all_on_one, shorter_strips
+from geometry.layout.least_strips import on_least_strip
+from geometry.layout.mixed_kinds import orders_of
+from geometry.layout.nester_search import shorter_strips
 from geometry.layout.objective import Score, is_better, score, used_strip
-from geometry.layout.row_blocks import RowBlocks, row_blocks
+from geometry.layout.one_mixed import STRIP_ORDERS, blocks_of, one_mixed
 from geometry.layout.task import Loads, Task, flush, load_count
-from geometry.measure import area
 from geometry.model.placement import Load
 
 #: Pieces of all kinds up to which they are also mixed from the first load on.
 _MAX_MIXED = 400
-#: Orders of kinds that are tried in strips: the largest first, the longest first.
-_STRIP_ORDERS = 2
 #: Sides that pieces between rows are put against, and whether the last turns are taken.
 _PUT = ((Side.LEFT, Side.BOTTOM), (False, True))
 
@@ -41,6 +38,8 @@ def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
             if is_better(_score(task, loads), _score(task, known)):
                 known = loads
             yield loads
+    known = tuple(_on_least_strip(task, load, effort) for load in known)
+    yield known
     # The last load holds what is left: on a shorter strip more of its sheet stays whole.
     *before, last = known
     share = used_strip(last.placements, task.outlines, task.room).share
@@ -53,6 +52,14 @@ def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
     if last.repeats == 1:
         for load in shortened_load(task, last.outlines, effort, budget):
             yield (*before, load)
+
+
+def _on_least_strip(task: Task, load: Load, effort: Effort) -> Load:
+    """Return a load, of one kind on the least strip of its rows."""
+    kinds = [item for item in task.items if item.piece in load.outlines]
+    if len(kinds) > 1:
+        return load
+    return replace(load, placements=on_least_strip(task, kinds[0], load.placements, effort))
 
 
 def _score(task: Task, loads: Loads) -> Score:
@@ -77,13 +84,14 @@ class _Search:
         self.full: Loads = ()
         self.alone: Loads = ()
         self.rest: dict[str, int] = {}
-        for piece, quantity in self.wanted.items():
-            filling = task.known[piece]
-            repeats, self.rest[piece] = divmod(quantity, len(filling))
+        for item in task.items:
+            filling = task.known[item.piece]
+            repeats, rest = divmod(item.quantity, len(filling))
+            self.rest[item.piece] = rest
             if repeats:
                 self.full += (Load(flush(filling, task), repeats),)
-            if self.rest[piece]:
-                self.alone += (Load(flush(filling[: self.rest[piece]], task)),)
+            if rest:
+                self.alone += (Load(flush(filling[:rest], task)),)
 
     def rest_shared(self, best: int) -> Iterator[Loads]:
         """Yield the full loads of each kind, and what is left of all kinds on shared ones."""
@@ -102,17 +110,39 @@ class _Search:
 
     def on_strips(self, best: int) -> Iterator[Loads]:
         """Yield the same with kinds that share a load in rows on strips of their own."""
-        if not self.effort.blocks or not self.task.room.is_rectangle or self.total > _MAX_MIXED:
+        if not self.task.room.is_rectangle:
             return
         starts: list[tuple[Loads, Mapping[str, int]]] = [((), self.wanted)]
         if self.full:
             starts.append((self.full, self.rest))
+            starts.append(self._by_themselves)
         if best > self.least:
             starts.append(self._full_and_small)
         for full, left in starts:
+            if sum(left.values()) > _MAX_MIXED:
+                continue
             for loads in self._after(full, left, best, strips=True):
                 best = min(best, load_count(loads))
                 yield loads
+
+    @cached_property
+    def _by_themselves(self) -> tuple[Loads, dict[str, int]]:
+        """All loads but the last of each kind, laid by itself, and what is on the last ones.
+
+        Three loads of 9 octagons may take less than two of 13, and leave room for other kinds.
+        """
+        full: list[Load] = []
+        left = {}
+        for item in self.task.items:
+            left[item.piece] = item.quantity
+            if not self.task.alone.get(item.piece):
+                continue
+            *before, last = self.task.alone[item.piece]
+            if last.repeats > 1:
+                before.append(replace(last, repeats=last.repeats - 1))
+            full.extend(before)
+            left[item.piece] = last.outlines[item.piece]
+        return tuple(full), left
 
     @cached_property
     def _full_and_small(self) -> tuple[Loads, dict[str, int]]:
@@ -162,72 +192,6 @@ def _shared(
     return loads
 
 
-def one_mixed(
-    task: Task, wanted: Mapping[str, int], effort: Effort, budget: Budget, *, strips: bool = False
-) -> list[Placed]:
-    """Return one load of a mixture, as full as was found, of equally full ones the shortest.
-
-    ``strips`` says whether kinds are laid in rows on strips of their own.
-    """
-    room, gap = task.room, task.gap
-    placed: list[Placed] = []
-    least: tuple[float, float] | None = None
-    for found in _mixed(task, wanted, effort, budget, strips=strips):
-        covered = sum(area(each.variant.base) for each in found)
-        share = used_strip([each.placement for each in found], task.outlines, room).share
-        reached = (-round(covered, 6), round(share, 9))
-        if least is None or reached < least:
-            least, placed = reached, found
-    if strips or len(placed) == sum(wanted.values()):
-        return placed
-    gridded = on_grid(task, wanted, effort, budget)
-    if gridded or not effort.both_directions:
-        return gridded or placed
-    taken_up = sum(grown_area(item.outline, gap) * wanted[item.piece] for item in task.items)
-    if taken_up > room_area(room, gap):
-        return placed
-    seed = task.seed
-    nested = all_on_one(task.items, wanted, room, gap=gap, seed=seed, effort=effort, budget=budget)
-    return nested or placed
-
-
-def _mixed(
-    task: Task, wanted: Mapping[str, int], effort: Effort, budget: Budget, *, strips: bool
-) -> Iterator[list[Placed]]:
-    """Yield loads of a mixture: kinds one after the other, or each on strips of its own."""
-    room, gap = task.room, task.gap
-    if not strips:
-        yield from mixed_loads(task.items, wanted, room, gap=gap, effort=effort, budget=budget)
-        return
-    here = [item for item in task.items if wanted[item.piece]]
-    known = {item.piece: _blocks(task, item, effort, budget) for item in here}
-    for order in orders_of(here, wanted, effort)[:_STRIP_ORDERS]:
-        for side, whole_rows in product((0, 1), (True, False)):
-            blocks = {piece: both[side] for piece, both in known.items() if both}
-            if len(blocks) == len(here):
-                yield kind_strips(
-                    order,
-                    wanted,
-                    blocks,
-                    room,
-                    whole_rows=whole_rows,
-                    gap=gap,
-                    effort=effort,
-                    budget=budget,
-                )
-
-
-def _blocks(task: Task, item: Item, effort: Effort, budget: Budget) -> list[RowBlocks]:
-    """Return the blocks of rows of a kind, made once for each effort."""
-    key = (item.piece, effort.name)
-    if key not in task.blocks:
-        most = min(item.quantity, most_on_one(item, task.room, task.gap))
-        task.blocks[key] = row_blocks(
-            item, task.room, most, gap=task.gap, effort=effort, budget=budget
-        )
-    return task.blocks[key]
-
-
 def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[Load]:
     """Yield a load of several kinds on lower strips, its kinds side by side or between rows."""
     wanted, room = last.outlines, task.room
@@ -237,7 +201,7 @@ def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[
     if sum(wanted.values()) > _MAX_MIXED:
         return
     share = used_strip(last.placements, task.outlines, room).share
-    known = {item.piece: _blocks(task, item, effort, budget) for item in here}
+    known = {item.piece: blocks_of(task, item, effort, budget) for item in here}
     if not all(known.values()):
         return
     gridded = [each.placement for each in on_grid(task, wanted, effort, budget, share)]
@@ -253,7 +217,7 @@ def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[
         budget=budget,
     ):
         yield Load(filling)
-    ways = list(product(orders_of(here, wanted, effort)[:_STRIP_ORDERS], *_PUT))
+    ways = list(product(orders_of(here, wanted, effort)[:STRIP_ORDERS], *_PUT))
     for side in (0, 1):
         low = LowStrips(wanted, known, side, room, task.gap, effort, budget)
         searches = [partial(low.beside, here)]

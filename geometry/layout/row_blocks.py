@@ -146,9 +146,18 @@ class RowBlocks:
 
 
 def row_blocks(
-    item: Item, room: WorkArea, most: int, *, gap: float, effort: Effort, budget: Budget
+    item: Item,
+    room: WorkArea,
+    most: int,
+    *,
+    gap: float,
+    effort: Effort,
+    budget: Budget,
+    more: Sequence[tuple[Stack, bool]] = (),
 ) -> list[RowBlocks]:
     """Return the pairs of blocks of up to so many pieces, along both sides of a rectangle.
+
+    ``more`` are refined patterns beside the densest ones, and whether they stand upright.
 
     Raises:
         DoesNotFit: when not even one piece fits.
@@ -160,7 +169,7 @@ def row_blocks(
     kept, turns = math.ceil(share * effort.blocks), turns[: math.ceil(share * len(turns))]
     budget.spend(_STEPS_PER_TURN[shape.exact] * len(turns) + _STEPS_TO_COUNT * _CONSIDERED * kept)
     budget.spend(2 * kept * _STEPS_PER_PATTERN[shape.exact])
-    chosen = _patterns(shape, replace(item, quantity=1), turns, sizes, kept)
+    chosen = (*_patterns(shape, replace(item, quantity=1), turns, sizes, kept), *more)
     if not chosen:
         return []
     left, below = (

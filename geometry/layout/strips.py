@@ -155,6 +155,28 @@ def row_strips(
         yield from _refined(way, way.stack.straight, item, room, count, known)
 
 
+def shortest_patterns(
+    item: Item, room: WorkArea, count: int, most: int, *, gap: float, effort: Effort, budget: Budget
+) -> list[tuple[Stack, bool]]:
+    """Return the refined patterns of the shortest strips of so many pieces, ``most`` a side.
+
+    With each, whether it stands upright. The densest patterns are not among them where a single
+    row of another is lower.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
+    ways, _ = _ways(item, room, gap, effort, budget)
+    found: dict[tuple[int, bool], tuple[Stack, bool]] = {}
+    for from_left in (True, False):
+        here = [way for way in ways if (way.along is not way.upright) is from_left]
+        for way in _shortest(here, room, count, most, KnownStrip()):
+            for fine in (way.stack.refined, way.stack.straight):
+                if fine is not None:
+                    found.setdefault((id(fine), way.upright), (fine, way.upright))
+    return list(found.values())
+
+
 def _refined(
     way: _Way, fine: Stack | None, item: Item, room: WorkArea, count: int, known: KnownStrip
 ) -> Iterator[Filling]:

@@ -24,6 +24,7 @@ class Task:
     Attributes:
         common_line: whether the shorter cut is better where layouts are alike otherwise.
         known: the fullest filling of each kind.
+        alone: the best loads of each kind by itself, of those that fill more than one.
         strips: of rows, by the kind and the number of pieces.
         blocks: of rows, by the kind and the effort, along both sides of the sheet.
         grids: loads of several kinds on cells of one grid, by the effort and what is wanted.
@@ -36,6 +37,7 @@ class Task:
     seed: int
     common_line: bool = False
     known: dict[str, Filling] = field(default_factory=dict)
+    alone: dict[str, Loads] = field(default_factory=dict)
     strips: dict[tuple[str, int], KnownStrip] = field(default_factory=dict)
     blocks: dict[tuple[str, str], list[RowBlocks]] = field(default_factory=dict)
     grids: dict[tuple[str, float, tuple[tuple[str, int], ...]], list[Placed] | None] = field(

@@ -13,8 +13,8 @@ from geometry.layout.effort import Budget, Effort
 from geometry.layout.grid_loads import on_grid
 from geometry.layout.item import Item
 from geometry.layout.loads import loads_of
-from geometry.layout.mixtures import one_mixed
 from geometry.layout.objective import used_strip
+from geometry.layout.one_mixed import one_mixed
 from geometry.layout.task import Loads, Task
 from geometry.model.placement import Load, Placement
 from geometry.sentences import said

@@ -1,0 +1,136 @@
+"""Part-filled loads of several kinds at every effort: a strip of rows for each, as by hand.
+
+Sums of the textbook sizes of the shapes; gap and the way each shape may lie are those of the test.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from geometry.layout import Item, Layout
+from geometry.model.cutter import WorkArea
+from geometry.proof.overlap import check_load
+from geometry.shapes.catalogue import build
+from tests.layouts import lay_out
+
+EFFORTS = ["quick", pytest.param("normal", marks=pytest.mark.long)]
+INCH = 25.4
+
+
+def item(kind: str, side: float, count: int, turns: str = "free") -> Item:
+    return Item(kind, build(kind, {"side": side}), count, turns=turns)
+
+
+def material(layout: Layout, items: list[Item], room: WorkArea, gap: float) -> float:
+    """Return the material of all loads, mm2; each is sound, and together they hold all."""
+    outlines = {each.piece: each.outline for each in items}
+    held = {each.piece: 0 for each in items}
+    for load in layout.loads:
+        assert check_load(outlines, load, room, gap) == []
+        for piece, count in load.outlines.items():
+            held[piece] += count * load.repeats
+    assert held == {each.piece: each.quantity for each in items}
+    pairs = zip(layout.loads, layout.used, strict=True)
+    return sum(used.area * load.repeats for load, used in pairs)
+
+
+def load_count(layout: Layout) -> int:
+    return sum(load.repeats for load in layout.loads)
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_squares_and_triangles_share_half_a_sheet(effort: str) -> None:
+    """12 squares and 24 triangles of 40 mm on 300 by 300 mm, edge to edge.
+
+    Seven squares in a row: two rows, 80 mm. n triangles in a row are (n + 1) x 20 mm long: 14, so
+    two rows of 34.64 mm. 149.28 mm of 300.
+    """
+    items = [item("square", 40.0, 12), item("triangle", 40.0, 24)]
+    room = WorkArea.rectangle(0.0, 0.0, 300.0, 300.0)
+    found = lay_out(items, room, gap=0.0, effort=effort)
+    assert load_count(found) == 1
+    by_hand = 80.0 + 2.0 * 40.0 * math.sqrt(0.75)
+    assert material(found, items, room, 0.0) <= 300.0 * by_hand + 1.0
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_rectangles_and_diamonds_on_a_sheet_of_letter_width(effort: str) -> None:
+    """12 rectangles of 30 by 15 mm and 23 diamonds of 30 mm on 305 by 457 mm.
+
+    Along 457 mm: 15 rectangles in a row, 15 mm. n diamonds in a row are (n + 1/2) x 30 mm long:
+    14, so two rows of 25.98 mm. 66.96 mm of 305.
+    """
+    items = [
+        Item("R", build("rectangle", {"width": 30.0, "height": 15.0}), 12),
+        item("diamond_60", 30.0, 23),
+    ]
+    room = WorkArea.rectangle(0.0, 0.0, 305.0, 457.0)
+    found = lay_out(items, room, gap=0.0, effort=effort)
+    assert load_count(found) == 1
+    by_hand = 15.0 + 2.0 * 30.0 * math.sqrt(0.75)
+    assert material(found, items, room, 0.0) <= 457.0 * by_hand + 1.0
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_one_row_of_hexagons_lies_flat(effort: str) -> None:
+    """4 hexagons of 40 mm and 3 triangles of 30 mm on 400 by 600 mm, gap 1 mm.
+
+    Rows of a honeycomb stand on a corner and are 80 mm high; a single row lies flat: 4 x 80 + 3 =
+    323 mm long and 69.28 mm high. The triangles lie in a row of 25.98 mm. 96.26 mm of 600.
+    """
+    items = [item("hexagon", 40.0, 4), item("triangle", 30.0, 3)]
+    room = WorkArea.rectangle(0.0, 0.0, 400.0, 600.0)
+    found = lay_out(items, room, gap=1.0, effort=effort)
+    assert load_count(found) == 1
+    by_hand = 80.0 * math.sqrt(0.75) + 1.0 + 30.0 * math.sqrt(0.75)
+    assert material(found, items, room, 1.0) <= 400.0 * by_hand + 1.0
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_full_loads_leave_the_larger_rest(effort: str) -> None:
+    """12 octagons of 2 in on 216 by 279 mm: two to a page, six pages.
+
+    2 in x (1 + sqrt 2) = 122.64 mm. Beside each other along 279 mm they take 122.64 mm of 216;
+    one above the other along 216 mm would not fit, and corner to corner they take most of a page.
+    """
+    items = [item("octagon", 2.0 * INCH, 12)]
+    room = WorkArea.rectangle(0.0, 0.0, 216.0, 279.0)
+    found = lay_out(items, room, gap=0.0, effort=effort)
+    assert load_count(found) == 6
+    by_hand = 6.0 * 279.0 * 2.0 * INCH * (1.0 + math.sqrt(2.0))
+    assert material(found, items, room, 0.0) <= by_hand + 1.0
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_last_load_of_many_pieces_is_laid_in_strips(effort: str) -> None:
+    """500 squares and 240 triangles of 40 mm on 300 by 300 mm.
+
+    49 squares fill a load: ten loads hold 490, ten are left. 14 triangles in a row, eight rows of
+    34.64 mm, 112 to a load: two loads hold 224, 16 are left. The last load: two rows of squares,
+    80 mm, and two of triangles, 69.28 mm, at most; a full load of squares takes 280 mm of 300, one
+    of triangles 277.13 mm.
+    """
+    items = [item("square", 40.0, 500), item("triangle", 40.0, 240)]
+    room = WorkArea.rectangle(0.0, 0.0, 300.0, 300.0)
+    found = lay_out(items, room, gap=0.0, effort=effort)
+    assert load_count(found) == 13
+    row = 40.0 * math.sqrt(0.75)
+    by_hand = 300.0 * (10.0 * 280.0 + 2.0 * 8.0 * row + 80.0 + 2.0 * row)
+    assert material(found, items, room, 0.0) <= by_hand + 1.0
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_fewer_on_each_load_leave_room_for_another_kind(effort: str) -> None:
+    """25 squares and 56 hexagons of 40 mm that may not be turned, on 250 by 500 mm.
+
+    Hexagons on an edge, 80 by 69.28 mm, stand in columns 60 mm apart, the second half a height up:
+    three columns, 200 mm of 250, of seven, six and seven. Three loads of 20 or fewer hold 56, 0.8
+    of a sheet each. Six squares in a row, five rows: 200 mm of 500, 0.4 of a fourth sheet.
+    """
+    items = [item("square", 40.0, 25, "fixed"), item("hexagon", 40.0, 56, "fixed")]
+    room = WorkArea.rectangle(0.0, 0.0, 250.0, 500.0)
+    found = lay_out(items, room, gap=0.0, effort=effort)
+    assert load_count(found) == 4
+    assert material(found, items, room, 0.0) <= 250.0 * 500.0 * (3.0 * 0.8 + 0.4) + 1.0
