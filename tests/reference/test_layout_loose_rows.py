@@ -22,7 +22,7 @@ from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
 from tests.benchmarks.layout_cases import SHAPES, patch
-from tests.benchmarks.part_loads import SHEET, item_of
+from tests.benchmarks.part_load_cases import SHEET, item_of
 from tests.layouts import lay_out
 
 INCH = 25.4

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import pytest
 
@@ -14,7 +15,14 @@ from geometry.model.placement import Load, Placement
 from geometry.model.transform import Rigid
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
-from tests.benchmarks.part_loads import CASES, SHEET, by_hand, item_of
+from tests.benchmarks.part_load_cases import (
+    CASES,
+    MIXED,
+    SHEET,
+    Kind,
+    by_hand,
+    item_of,
+)
 from tests.layouts import lay_out
 
 INCH = 25.4
@@ -69,17 +77,41 @@ def test_no_more_material_than_rows_by_hand(kind: str, size: float, count: int) 
     layout = laid(item_of(kind, size, count), *SHEET)
     share = sum(each.share * load.repeats
                 for each, load in zip(layout.used, layout.loads, strict=True))  # fmt: skip
-    assert share <= by_hand(kind, size, count, *SHEET) + 1e-6
+    assert share <= by_hand([(kind, size, count)], *SHEET) + 1e-6
+
+
+@pytest.mark.parametrize("kinds", MIXED)
+def test_kinds_take_no_more_material_than_a_strip_of_rows_for_each(kinds: Sequence[Kind]) -> None:
+    items = [item_of(*kind) for kind in kinds]
+    room = WorkArea.rectangle(0.0, 0.0, *(INCH * side for side in SHEET))
+    layout = lay_out(items, room, gap=0.0, effort="quick")
+    outlines = {each.piece: each.outline for each in items}
+    assert not any(check_load(outlines, load, room, 0.0) for load in layout.loads)
+    share = sum(each.share * load.repeats
+                for each, load in zip(layout.used, layout.loads, strict=True))  # fmt: skip
+    assert share <= by_hand(kinds, *SHEET) + 1e-6
 
 
 def test_rows_by_hand_are_what_the_docstring_says() -> None:
     # derived: 12 in hold 15 triangles of 1 1/2 in: 3 rows for 40, of 18 in; along 18 in 23: 2 rows
-    assert by_hand("triangle", 1.5, 40, 12, 18) == pytest.approx(2 * 1.299038 / 12, abs=1e-6)
+    assert by_hand([("triangle", 1.5, 40)], 12, 18) == pytest.approx(2 * 1.299038 / 12, abs=1e-6)
     # derived: 20 squares of 2 in: 9 in 18 in, 3 rows of 2 in of 12; 6 in 12 in, 4 rows of 18: 8/18
-    assert by_hand("square", 2.0, 20, 12, 18) == pytest.approx(8 / 18)
+    assert by_hand([("square", 2.0, 20)], 12, 18) == pytest.approx(8 / 18)
     # derived: circles of 2 in on 12 in: 6, 5, 6, 5 make 22 in 4 rows, 2 + 3 sqrt 3 of 18 in; on
     # 18 in 9, 8, 9 make 26 in 3 rows, 2 + 2 sqrt 3 = 5.464 of 12
-    assert by_hand("circle", 2.0, 19, 12, 18) == pytest.approx((2 + 3 * math.sqrt(3)) / 18)
+    assert by_hand([("circle", 2.0, 19)], 12, 18) == pytest.approx((2 + 3 * math.sqrt(3)) / 18)
+
+
+def test_rows_of_several_kinds_are_added() -> None:
+    # derived: on 12 in two rows of 8 squares, 3 in, and two of 15 triangles, 2.598: 5.598 of 18,
+    # 0.3110. On 18 in one row of 12 squares, 1.5, and 13 rows of two triangles beside each other,
+    # 3 x 3/4 = 2.25 in long: 3.75 of 12, 0.3125
+    kinds = [("square", 1.5, 12), ("triangle", 1.5, 24)]
+    assert by_hand(kinds, 12, 18) == pytest.approx((2 * 1.5 + 2 * 1.299038) / 18, abs=1e-6)
+    # derived: 4 hexagons of 1 in lie on an edge in a row, 8 in long and 1.732 high; 14 half squares
+    # are 7 squares in a row: 2.732 of 18 in. Along 18 in the same: 2.732 of 12
+    kinds = [("hexagon", 1.0, 4), ("half_square_triangle", 1.0, 14)]
+    assert by_hand(kinds, 12, 18) == pytest.approx((math.sqrt(3) + 1) / 18)
 
 
 def test_full_loads_and_the_rest_of_the_last() -> None:
