@@ -9,6 +9,7 @@ from functools import partial
 import numpy as np
 
 from geometry.layout.bound import most_on_one
+from geometry.layout.box_rows import box_shares, plain_rows
 from geometry.layout.effort import QUICK, Budget, Effort, SearchEnded, unlimited
 from geometry.layout.grid_loads import on_grid
 from geometry.layout.irregular_area import irregular_shares
@@ -185,8 +186,12 @@ class _Strips:
         most = min(item.quantity, most_on_one(item, room, gap))
         if not room.is_rectangle:
             return irregular_shares(item, room, most, gap=gap, effort=effort, budget=budget)
-        shares = np.full(most + 1, np.inf)
-        laid: dict[int, Callable[[], Filling]] = {}
+        shares = box_shares(item, room, most, gap)
+        laid: dict[int, Callable[[], Filling]] = {
+            count: partial(plain_rows, item, room, count, gap)
+            for count in range(1, most + 1)
+            if shares[count] < np.inf
+        }
         if not effort.blocks or most > MAX_IN_BLOCKS:
             return shares, laid
         for blocks in row_blocks(item, room, most, gap=gap, effort=effort, budget=budget):

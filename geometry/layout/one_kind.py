@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from geometry.layout.bottom_left import add, placed_of
 from geometry.layout.bound import most_on_one
+from geometry.layout.box_rows import fullest_boxes
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
 from geometry.layout.holding_polygons import turned
@@ -132,13 +133,14 @@ def _refined_fillings(
             if len(placements) > len(best):
                 best = placements[:limit]
                 yield best
-    if not effort.edge_fillings:
-        return
-    for placements in _in_blocks(item, room, limit, gap, effort, budget):
+    boxes = fullest_boxes(item, room, gap)[:limit]
+    for placements in (boxes, *_in_blocks(item, room, limit, gap, effort, budget)):
         laid.append((-len(placements), len(tries), placements))
         if len(placements) > len(best):
             best = placements
             yield best
+    if not effort.edge_fillings:
+        return
     laid.sort(key=lambda each: each[:2])
     # From nothing, too: where few fit, no rows may be better than any.
     most = effort.edge_fillings if exact else math.ceil(_FEWER * effort.edge_fillings)

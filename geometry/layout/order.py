@@ -8,6 +8,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
 from geometry.layout.bound import min_length, min_loads, most_on_one
+from geometry.layout.clear_rectangles import in_clear_rectangles
 from geometry.layout.effort import Budget, Effort, Nester, SearchEnded, ShouldStop, effort_of
 from geometry.layout.item import Item, Layout
 from geometry.layout.loads import loads_of
@@ -26,6 +27,8 @@ from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Receives the share done, 0 to 1, and what was just done, in words.
 Progress = Callable[[float, str], None] | None
+#: Share of a stage's steps that pieces in a clear rectangle of another bed have at least.
+_SHARE_IN_CLEAR = 0.5
 #: Steps that whole sets may take where those of a stage are used up.
 _STEPS_FOR_SETS = 1_500.0
 
@@ -165,11 +168,23 @@ def _free_loads(task: Task, effort: Effort, budget: Budget) -> Iterator[tuple[Lo
 
     The sets have steps of their own, so that no order gets a worse layout than as sets.
     """
+    wanted = sum(item.quantity for item in task.items)
+    best: tuple[Load, ...] = ()
+    least: Score | None = None
     try:
-        yield from loads_of(task, effort, budget)
+        for loads in loads_of(task, effort, budget):
+            yield loads
+            if task.room.is_rectangle:
+                continue
+            found = score(loads, task.outlines, task.room, wanted, common_line=task.common_line)
+            if is_better(found, least):
+                best, least = loads, found
     except SearchEnded:
         if budget.is_cut():
             raise
+    if not task.room.is_rectangle:
+        with budget.lent(_SHARE_IN_CLEAR * effort.steps) as own, suppress(SearchEnded):
+            yield from in_clear_rectangles(task, best, effort, own)
     if len(task.items) > 1:
         with budget.lent(_STEPS_FOR_SETS) as own:
             yield from sets_alike(task, effort, own)

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.layout.blocks_beside import blocks_on_strips
+from geometry.layout.box_rows import shortest_boxes
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
 from geometry.layout.item import Filling, Item
@@ -153,6 +154,10 @@ def row_strips(
             yield from starmap(known.kept, on(blocks, count, known.share))
     for way in shortest:
         yield from _refined(way, way.stack.straight, item, room, count, known)
+    if not from_left_only:
+        share, plain = shortest_boxes(item, room, count, gap)
+        if share < known.share - _SAME:
+            yield known.kept(share, plain)
 
 
 def shortest_patterns(

@@ -28,6 +28,7 @@ class Task:
         strips: of rows, by the kind and the number of pieces.
         blocks: of rows, by the kind and the effort, along both sides of the sheet.
         grids: loads of several kinds on cells of one grid, by the effort and what is wanted.
+        clear: the clear rectangle of a bed of another shape in which most was gained.
         sets_on_one: whole sets that a load holds.
     """
 
@@ -43,6 +44,7 @@ class Task:
     grids: dict[tuple[str, float, tuple[tuple[str, int], ...]], list[Placed] | None] = field(
         default_factory=dict
     )
+    clear: WorkArea | None = None
     sets_on_one: int = 0
 
     @property

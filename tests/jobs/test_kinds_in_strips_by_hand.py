@@ -104,6 +104,37 @@ def test_full_loads_leave_the_larger_rest(effort: str) -> None:
 
 
 @pytest.mark.parametrize("effort", EFFORTS)
+def test_plain_rows_hold_more_than_interlocked_ones(effort: str) -> None:
+    """46 octagons of 2 in on 300 by 300 mm, gap 3 mm: two rows of two, 248.28 mm each way.
+
+    Twelve loads, eleven of four and one of two: 248.28 mm of 300, and 122.64 mm. Interlocked rows
+    are moved half a piece along: two and one.
+    """
+    items = [item("octagon", 2.0 * INCH, 46)]
+    room = WorkArea.rectangle(0.0, 0.0, 300.0, 300.0)
+    found = lay_out(items, room, gap=3.0, effort=effort)
+    assert load_count(found) == 12
+    across = 2.0 * INCH * (1.0 + math.sqrt(2.0))
+    by_hand = 300.0 * (11.0 * (2.0 * across + 3.0) + across)
+    assert material(found, items, room, 3.0) <= by_hand + 1.0
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_fuller_loads_may_take_less_than_even_ones(effort: str) -> None:
+    """53 octagons of 40 mm, 96.57 mm across, on 305 by 457 mm, edge to edge.
+
+    Three in a row, four rows: 12 to a load, 386.27 mm of 457. Four full loads and five octagons in
+    two rows, 193.14 mm, take 3.804 sheets; four loads of 11 and one of 9, as few, 3.9.
+    """
+    items = [item("octagon", 40.0, 53)]
+    room = WorkArea.rectangle(0.0, 0.0, 305.0, 457.0)
+    found = lay_out(items, room, gap=0.0, effort=effort)
+    assert load_count(found) <= 5
+    across = 40.0 * (1.0 + math.sqrt(2.0))
+    assert material(found, items, room, 0.0) <= 305.0 * (4.0 * 4.0 + 2.0) * across + 1.0
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
 def test_last_load_of_many_pieces_is_laid_in_strips(effort: str) -> None:
     """500 squares and 240 triangles of 40 mm on 300 by 300 mm.
 
@@ -132,5 +163,5 @@ def test_fewer_on_each_load_leave_room_for_another_kind(effort: str) -> None:
     items = [item("square", 40.0, 25, "fixed"), item("hexagon", 40.0, 56, "fixed")]
     room = WorkArea.rectangle(0.0, 0.0, 250.0, 500.0)
     found = lay_out(items, room, gap=0.0, effort=effort)
-    assert load_count(found) == 4
+    assert load_count(found) <= 4
     assert material(found, items, room, 0.0) <= 250.0 * 500.0 * (3.0 * 0.8 + 0.4) + 1.0

@@ -1,0 +1,116 @@
+"""Plain rows: every piece in an upright box of its own, as a person lays them first.
+
+Rows that are moved along until they lie closer may be a piece short where boxes just fit: four
+octagons fill a square that holds three of an interlocked pattern.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.layout.fit import candidate_turns
+from geometry.layout.holding_polygons import turned
+from geometry.layout.item import Filling, Item
+from geometry.layout.row_figures import Values
+from geometry.model.cutter import WorkArea
+from geometry.model.placement import Placement
+from geometry.model.segments import Bounds
+from geometry.model.transform import Rigid
+from geometry.tolerance import LAYOUT_ACCURACY
+
+
+@dataclass(frozen=True)
+class _Boxes:
+    """Rows of boxes at one turn: as many across and up as a rectangle holds."""
+
+    turn_deg: float
+    box: Bounds
+    columns: int
+    rows: int
+    gap: float
+
+    def places(self, item: Item, room: Bounds, count: int, *, from_left: bool) -> Filling:
+        """Return so many pieces, row by row from below or column by column from the left."""
+        found = []
+        for at in range(count):
+            if from_left:
+                column, row = divmod(at, self.rows)
+            else:
+                row, column = divmod(at, self.columns)
+            x = room.left - self.box.left + column * (self.box.width + self.gap)
+            y = room.bottom - self.box.bottom + row * (self.box.height + self.gap)
+            found.append(Placement(item.piece, Rigid(self.turn_deg, x, y)))
+        return tuple(found)
+
+    def shares(self, room: Bounds, counts: NDArray[np.int64], *, from_left: bool) -> Values:
+        """Return the shares of the rectangle that numbers of pieces take, from a side."""
+        each, whole, step = self.columns, room.height, self.box.height + self.gap
+        if from_left:
+            each, whole, step = self.rows, room.width, self.box.width + self.gap
+        shares: Values = (np.ceil(counts / each) * step - self.gap) / whole
+        return shares
+
+
+def fullest_boxes(item: Item, room: WorkArea, gap: float) -> Filling:
+    """Return the fullest plain rows in a rectangle, row by row; nothing where no piece fits."""
+    found = max(_boxes(item, room, gap), key=lambda each: each.columns * each.rows, default=None)
+    if found is None:
+        return ()
+    return found.places(item, room.bounds, found.columns * found.rows, from_left=False)
+
+
+def box_shares(item: Item, room: WorkArea, most: int, gap: float) -> Values:
+    """Return the least share of a rectangle that plain rows of 0, 1, 2 ... pieces take.
+
+    Infinite where they do not hold so many.
+    """
+    counts = np.arange(1, most + 1)
+    least = np.full(most + 1, np.inf)
+    least[0] = 0.0
+    for each in _boxes(item, room, gap):
+        for from_left in (False, True):
+            shares = each.shares(room.bounds, counts, from_left=from_left)
+            shares[counts > each.columns * each.rows] = np.inf
+            least[1:] = np.minimum(least[1:], shares)
+    return least
+
+
+def shortest_boxes(item: Item, room: WorkArea, count: int, gap: float) -> tuple[float, Filling]:
+    """Return plain rows on the shortest strip of a rectangle, and its share; nothing if too many.
+
+    The share is infinite where plain rows do not hold so many.
+    """
+    these = np.array([count])
+    ways = [
+        (float(each.shares(room.bounds, these, from_left=from_left)[0]), number, from_left, each)
+        for number, each in enumerate(_boxes(item, room, gap))
+        if each.columns * each.rows >= count
+        for from_left in (False, True)
+    ]
+    if not ways:
+        return math.inf, ()
+    share, _, from_left, found = min(ways, key=lambda each: (round(each[0], 9), *each[1:3]))
+    return share, found.places(item, room.bounds, count, from_left=from_left)
+
+
+def plain_rows(item: Item, room: WorkArea, count: int, gap: float) -> Filling:
+    """Return so many pieces in plain rows on the shortest strip; nothing if too many."""
+    return shortest_boxes(item, room, count, gap)[1]
+
+
+def _boxes(item: Item, room: WorkArea, gap: float) -> Iterator[_Boxes]:
+    """Yield rows of boxes at every turn worth trying at which a piece fits."""
+    box = room.bounds
+    for turn in candidate_turns(item):
+        lone = turned(item.outline, turn).bounds
+        columns, rows = (
+            math.floor((whole + gap + LAYOUT_ACCURACY / 4.0) / (part + gap))
+            for whole, part in ((box.width, lone.width), (box.height, lone.height))
+        )
+        if columns and rows:
+            yield _Boxes(turn, lone, columns, rows, gap)
