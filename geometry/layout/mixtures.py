@@ -20,6 +20,7 @@ from geometry.layout.nester_search import shorter_strips
 from geometry.layout.objective import Score, is_better, score, used_strip
 from geometry.layout.one_mixed import STRIP_ORDERS, blocks_of, one_mixed
 from geometry.layout.task import Loads, Task, flush, load_count
+from geometry.layout.turned_blocks import turned_to_meet
 from geometry.model.placement import Load
 
 #: Pieces of all kinds up to which they are also mixed from the first load on.
@@ -55,10 +56,10 @@ def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
 
 
 def _on_least_strip(task: Task, load: Load, effort: Effort) -> Load:
-    """Return a load, of one kind on the least strip of its rows."""
+    """Return a load, of one kind on the least strip of its rows; of several edge to edge."""
     kinds = [item for item in task.items if item.piece in load.outlines]
     if len(kinds) > 1:
-        return load
+        return replace(load, placements=turned_to_meet(task, load.placements))
     return replace(load, placements=on_least_strip(task, kinds[0], load.placements, effort))
 
 

@@ -24,6 +24,8 @@ from geometry.model.placement import Placement, shifted
 
 #: Pieces up to which they are also laid one by one, all kinds together.
 MAX_FREE = 150
+#: Pieces of a kind up to which all its patterns are measured for so many, not the densest alone.
+_MAX_STRIP = 20_000
 _HALVINGS = 24
 #: Turns of a piece that is laid one by one where rows do not go.
 _FEW_TURNS = 8
@@ -100,11 +102,11 @@ class KindRows:
     def _shortened(
         self, item: Item, band: tuple[Placement, ...], room: WorkArea
     ) -> tuple[Placement, ...]:
-        """Return the rows that hold a few pieces on the least length, if it is less than a band's.
+        """Return the rows that hold the pieces on the least length, if it is less than a band's.
 
-        The densest rows are the shortest where they are many; of a few pieces others end sooner.
+        The densest rows need not be the shortest: others end sooner, or fit the width better.
         """
-        if item.quantity > MAX_FREE:
+        if item.quantity > _MAX_STRIP:
             return band
         outlines, left = {item.piece: item.outline}, room.bounds.left
         shorter = stretch_of(room, left, end_of(band, outlines) - left)

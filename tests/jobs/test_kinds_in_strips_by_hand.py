@@ -10,6 +10,7 @@ import math
 import pytest
 
 from geometry.layout import Item, Layout
+from geometry.layout.objective import cut_length, placement_bounds
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
@@ -165,3 +166,47 @@ def test_fewer_on_each_load_leave_room_for_another_kind(effort: str) -> None:
     found = lay_out(items, room, gap=0.0, effort=effort)
     assert load_count(found) <= 4
     assert material(found, items, room, 0.0) <= 250.0 * 500.0 * (3.0 * 0.8 + 0.4) + 1.0
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+@pytest.mark.parametrize(
+    ("side", "count", "width", "by_hand"), [(40.0, 168, 305.0, 480.0), (30.0, 320, 600.0, 240.0)]
+)
+def test_half_squares_on_a_roll_make_squares(
+    side: float, count: int, width: float, by_hand: float, effort: str
+) -> None:
+    """Two half squares are a square.
+
+    168 of 40 mm are 84 squares, 7 across 305 mm: 12 rows, 480 mm. 320 of 30 mm are 160 squares, 20
+    across 600 mm: 8 rows, 240 mm.
+    """
+    items = [item("half_square_triangle", side, count)]
+    room = WorkArea.roll(0.0, 0.0, width)
+    (load,) = lay_out(items, room, gap=0.0, effort=effort).loads
+    outlines = {"half_square_triangle": items[0].outline}
+    assert len(load.placements) == count
+    assert check_load(outlines, load, room, 0.0) == []
+    assert placement_bounds(load.placements, outlines).right <= by_hand + 0.01
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+@pytest.mark.parametrize(("squares", "triangles", "by_hand"), [(7, 13, 1680.0), (14, 26, 3120.0)])
+def test_a_row_turns_its_longer_side_to_the_row_beside_it(
+    squares: int, triangles: int, by_hand: float, effort: str
+) -> None:
+    """7 squares and 13 triangles of 40 mm on 280 by 300 mm, common lines: two rows, 74.64 mm.
+
+    Squares cut by themselves: 2 x 280 + 8 x 40 = 880 mm. Triangles: 13 bases of 40 and 14 slants,
+    1080 mm; seven bases lie on the squares, 280 mm of cut: 1680. Twice as many: squares 3 x 280 +
+    2 x 320 = 1480; triangles 26 bases and 28 slants, 2160, less six bases that both rows have and
+    seven on the squares, 520: 3120.
+    """
+    items = [item("square", 40.0, squares), item("triangle", 40.0, triangles)]
+    room = WorkArea.rectangle(0.0, 0.0, 280.0, 300.0)
+    found = lay_out(items, room, gap=0.0, effort=effort, common_line=True)
+    rows = squares // 7
+    strip = 280.0 * rows * (40.0 + 40.0 * math.sqrt(0.75))
+    assert material(found, items, room, 0.0) <= strip + 1.0
+    (load,) = found.loads
+    outlines = {each.piece: each.outline for each in items}
+    assert cut_length(load.placements, outlines) <= by_hand + 0.01
