@@ -7,7 +7,7 @@ octagons fill a square that holds three of an interlocked pattern.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,7 +18,7 @@ from geometry.layout.holding_polygons import turned
 from geometry.layout.item import Filling, Item
 from geometry.layout.row_figures import Values
 from geometry.model.cutter import WorkArea
-from geometry.model.placement import Placement
+from geometry.model.placement import Placement, shifted
 from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid
 from geometry.tolerance import LAYOUT_ACCURACY
@@ -80,17 +80,20 @@ def box_shares(item: Item, room: WorkArea, most: int, gap: float) -> Values:
     return least
 
 
-def shortest_boxes(item: Item, room: WorkArea, count: int, gap: float) -> tuple[float, Filling]:
+def shortest_boxes(
+    item: Item, room: WorkArea, count: int, gap: float, sides: tuple[bool, ...] = (False, True)
+) -> tuple[float, Filling]:
     """Return plain rows on the shortest strip of a rectangle, and its share; nothing if too many.
 
-    The share is infinite where plain rows do not hold so many.
+    The share is infinite where plain rows do not hold so many. ``sides`` says whether strips
+    may lie at the left side (true), at the lower one (false), or at either.
     """
     these = np.array([count])
     ways = [
         (float(each.shares(room.bounds, these, from_left=from_left)[0]), number, from_left, each)
         for number, each in enumerate(_boxes(item, room, gap))
         if each.columns * each.rows >= count
-        for from_left in (False, True)
+        for from_left in sides
     ]
     if not ways:
         return math.inf, ()
@@ -101,6 +104,27 @@ def shortest_boxes(item: Item, room: WorkArea, count: int, gap: float) -> tuple[
 def plain_rows(item: Item, room: WorkArea, count: int, gap: float) -> Filling:
     """Return so many pieces in plain rows on the shortest strip; nothing if too many."""
     return shortest_boxes(item, room, count, gap)[1]
+
+
+def plain_strips(
+    items: Sequence[Item],
+    wanted: Mapping[str, int],
+    room: WorkArea,
+    gap: float,
+    *,
+    from_left: bool,
+) -> Filling:
+    """Return kinds in plain rows, each on a strip of its own; nothing where they do not all fit."""
+    box = room.bounds
+    side, start = (box.width if from_left else box.height), 0.0
+    found: list[Placement] = []
+    for item in items:
+        share, rows = shortest_boxes(item, room, wanted[item.piece], gap, (from_left,))
+        if start + share * side > side + LAYOUT_ACCURACY / 4.0:
+            return ()
+        found.extend(shifted(rows, *((start, 0.0) if from_left else (0.0, start))))
+        start += share * side + gap
+    return tuple(found)
 
 
 def _boxes(item: Item, room: WorkArea, gap: float) -> Iterator[_Boxes]:
