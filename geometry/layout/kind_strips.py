@@ -15,6 +15,8 @@ from geometry.layout.row_laying import SLACK
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import shifted
 
+#: Pieces above which the first stage, which nothing cuts short, puts none between the strips.
+_MAX_FREE_QUICK = 400
 #: Lengths that differ by less are the same, mm.
 _SAME = 1e-6
 
@@ -60,7 +62,7 @@ def kind_strips(
             start += float(rows.lengths[here]) + gap
         rest.append((item, count - here))
     for item, count in rest:
-        if count:
+        if count and (effort.edge_fillings or len(placed) <= _MAX_FREE_QUICK):
             turns = effort.turns_per_piece
             add(item, count, room, placed, gap=gap, turns=turns, budget=budget, side=side)
     return placed
