@@ -146,6 +146,32 @@ def shorter_strips(
     yield from _answers(items, wanted, room, gap, seed, effort, budget, enough=0.0)
 
 
+def shorter_lengths(
+    items: Sequence[Item],
+    room: WorkArea,
+    *,
+    gap: float,
+    seed: int,
+    effort: Effort,
+    budget: Budget,
+) -> Iterator[list[Placed]]:
+    """Yield a few pieces of several kinds on less of a roll, as the nester soon lays them.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
+    if budget.nester is None or not 0 < effort.nested_from <= len(items):
+        return
+    wanted = {item.piece: item.quantity for item in items}
+    if sum(wanted.values()) > _MAX_IN_STRIP:
+        return
+    found = nested(
+        items, wanted, room, gap=gap, failures=effort.failures, seed=seed + 1, budget=budget
+    )
+    if found is not None:
+        yield found
+
+
 def shortest(
     items: Sequence[Item], room: WorkArea, *, gap: float, seed: int, budget: Budget
 ) -> Iterator[list[Placed]]:

@@ -11,7 +11,7 @@ from geometry.layout.effort import NORMAL, Budget, Effort
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.grid_loads import grid_on_roll
 from geometry.layout.item import Item
-from geometry.layout.nester_search import shortest
+from geometry.layout.nester_search import shorter_lengths, shortest
 from geometry.layout.roll_bands import (
     MAX_FREE,
     Band,
@@ -67,13 +67,30 @@ def roll_layouts(
     yield best
     length = end_of(best, outlines) - room.bounds.left
     for found in chain(
-        with_turned_ends(bands, gap),
         grid_on_roll(items, room, length, gap=gap, effort=effort, budget=budget),
+        _soon_nested(items, room, gap, effort, seed, budget),
+        with_turned_ends(bands, gap),
         _all_together(items, room, gap, effort, seed, budget),
     ):
         if end_of(found, outlines) < end_of(best, outlines):
             best = found
             yield best
+
+
+def _soon_nested(
+    items: Sequence[Item],
+    room: WorkArea,
+    gap: float,
+    effort: Effort,
+    seed: int,
+    budget: Budget,
+) -> Iterator[tuple[Placement, ...]]:
+    """Yield a few pieces of several kinds as the nester lays them in the steps of `normal`."""
+    if not effort.both_directions:
+        for placed in shorter_lengths(
+            items, room, gap=gap, seed=seed, effort=effort, budget=budget
+        ):
+            yield tuple(each.placement for each in placed)
 
 
 def _all_together(
