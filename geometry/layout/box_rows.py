@@ -9,19 +9,25 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.layout.box_blocks import BoxBlocks
 from geometry.layout.fit import candidate_turns
 from geometry.layout.holding_polygons import turned
 from geometry.layout.item import Filling, Item
 from geometry.layout.row_figures import Values
+from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement, shifted
 from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid
 from geometry.tolerance import LAYOUT_ACCURACY
+
+#: Shares and lengths that differ by less are the same.
+_SAME = 1e-9
 
 
 @dataclass(frozen=True)
@@ -61,7 +67,11 @@ def fullest_boxes(item: Item, room: WorkArea, gap: float) -> Filling:
     found = max(_boxes(item, room, gap), key=lambda each: each.columns * each.rows, default=None)
     if found is None:
         return ()
-    return found.places(item, room.bounds, found.columns * found.rows, from_left=False)
+    held, box = found.columns * found.rows, room.bounds
+    blocks = _blocks_of(item, room, gap)
+    if blocks is not None and blocks.most(box.width + gap, box.height + gap) > held:
+        return _in_blocks(item, room, blocks, box.width + gap, box.height + gap)
+    return found.places(item, room.bounds, held, from_left=False)
 
 
 def box_shares(item: Item, room: WorkArea, most: int, gap: float) -> Values:
@@ -77,6 +87,8 @@ def box_shares(item: Item, room: WorkArea, most: int, gap: float) -> Values:
             shares = each.shares(room.bounds, counts, from_left=from_left)
             shares[counts > each.columns * each.rows] = np.inf
             least[1:] = np.minimum(least[1:], shares)
+    for share, held, _ in _block_strips(item, room, gap, (False, True)):
+        least[1 : held + 1] = np.minimum(least[1 : held + 1], share)
     return least
 
 
@@ -95,10 +107,21 @@ def shortest_boxes(
         if each.columns * each.rows >= count
         for from_left in sides
     ]
-    if not ways:
-        return math.inf, ()
-    share, _, from_left, found = min(ways, key=lambda each: (round(each[0], 9), *each[1:3]))
-    return share, found.places(item, room.bounds, count, from_left=from_left)
+    share = math.inf
+    rows: Filling = ()
+    if ways:
+        share, _, from_left, found = min(ways, key=lambda each: (round(each[0], 9), *each[1:3]))
+        rows = found.places(item, room.bounds, count, from_left=from_left)
+    less = [
+        each
+        for each in _block_strips(item, room, gap, sides)
+        if each[1] >= count and each[0] < share - _SAME
+    ]
+    blocks = _blocks_of(item, room, gap)
+    if less and blocks is not None:
+        share, _, size = min(less)
+        return share, _in_blocks(item, room, blocks, *size)[:count]
+    return share, rows
 
 
 def plain_rows(item: Item, room: WorkArea, count: int, gap: float) -> Filling:
@@ -124,6 +147,56 @@ def plain_strips(
             return ()
         found.extend(shifted(rows, *((start, 0.0) if from_left else (0.0, start))))
         start += share * side + gap
+    return tuple(found)
+
+
+def _blocks_of(item: Item, room: WorkArea, gap: float) -> BoxBlocks | None:
+    """Return the blocks of an upright rectangle that may lie and stand; ``None`` of others."""
+    box, stated = item.outline.bounds, item.stated_turns_deg
+    lies, stands = (
+        stated is None or any(each in stated for each in turns)
+        for turns in ((0.0, 180.0), (90.0, 270.0))
+    )
+    is_whole = abs(area(item.outline) - box.width * box.height) < _SAME * box.width * box.height
+    if not (is_whole and lies and stands) or abs(box.width - box.height) < _SAME:
+        return None
+    found = _known_blocks(box.width, box.height, gap)
+    few = all(found.sums(side + gap) for side in (room.bounds.width, room.bounds.height))
+    return found if few else None
+
+
+@lru_cache(maxsize=64)
+def _known_blocks(width: float, height: float, gap: float) -> BoxBlocks:
+    return BoxBlocks.of(width, height, gap)
+
+
+def _block_strips(
+    item: Item, room: WorkArea, gap: float, sides: tuple[bool, ...]
+) -> Iterator[tuple[float, int, tuple[float, float]]]:
+    """Yield shares of a rectangle, how many pieces blocks hold there, and the size of the strip."""
+    blocks, box = _blocks_of(item, room, gap), room.bounds
+    if blocks is None:
+        return
+    for from_left in sides:
+        whole = box.width if from_left else box.height
+        for length in blocks.sums(whole + gap)[1:]:
+            size = (length, box.height + gap) if from_left else (box.width + gap, length)
+            yield (length - gap) / whole, blocks.most(*size), size
+
+
+def _in_blocks(
+    item: Item, room: WorkArea, blocks: BoxBlocks, width: float, height: float
+) -> Filling:
+    """Return the pieces of blocks in the lower left corner of a rectangle."""
+    box = room.bounds
+    stated = item.stated_turns_deg
+    found = []
+    for x, y, stands in blocks.places(width, height):
+        turns = (90.0, 270.0) if stands else (0.0, 180.0)
+        turn = next(each for each in turns if stated is None or each in stated)
+        lone = turned(item.outline, turn).bounds
+        move = Rigid(turn, box.left + x - lone.left, box.bottom + y - lone.bottom)
+        found.append(Placement(item.piece, move))
     return tuple(found)
 
 

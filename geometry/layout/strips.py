@@ -154,10 +154,10 @@ def row_strips(
             yield from starmap(known.kept, on(blocks, count, known.share))
     for way in shortest:
         yield from _refined(way, way.stack.straight, item, room, count, known)
-    if not from_left_only:
-        share, plain = shortest_boxes(item, room, count, gap)
-        if share < known.share - _SAME:
-            yield known.kept(share, plain)
+    sides = (True,) if from_left_only else (False, True)
+    share, plain = shortest_boxes(item, room, count, gap, sides)
+    if share < known.share - _SAME:
+        yield known.kept(share, plain)
 
 
 def shortest_patterns(
