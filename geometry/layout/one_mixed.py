@@ -9,6 +9,7 @@ from typing import Any
 
 from geometry.layout.bottom_left import Placed, placed_of
 from geometry.layout.bound import grown_area, most_on_one, room_area
+from geometry.layout.box_columns import box_columns
 from geometry.layout.box_rows import plain_strips
 from geometry.layout.effort import QUICK, Budget, Effort
 from geometry.layout.grid_loads import on_grid
@@ -67,9 +68,10 @@ def _mixed(
         return
     here = [item for item in task.items if wanted[item.piece]]
     for from_left in (True, False):
-        plain = plain_strips(here, wanted, room, gap, from_left=from_left)
-        if plain:
-            yield placed_of(plain, dict(task.outlines))
+        for laid in (plain_strips, box_columns):
+            filling = laid(here, wanted, room, gap, from_left=from_left)
+            if filling:
+                yield placed_of(filling, dict(task.outlines))
     known = {item.piece: blocks_of(task, item, effort, budget) for item in here}
     for order in orders_of(here, wanted, effort)[:STRIP_ORDERS]:
         for side, whole_rows in product((0, 1), (True, False)):

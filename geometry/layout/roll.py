@@ -7,6 +7,7 @@ from itertools import chain, product
 
 from geometry.layout.bottom_left import Placed, add
 from geometry.layout.bound import grown_area
+from geometry.layout.box_columns import box_columns
 from geometry.layout.effort import NORMAL, Budget, Effort
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.grid_loads import grid_on_roll
@@ -68,6 +69,7 @@ def roll_layouts(
     length = end_of(best, outlines) - room.bounds.left
     for found in chain(
         grid_on_roll(items, room, length, gap=gap, effort=effort, budget=budget),
+        _in_columns(items, room, gap),
         _soon_nested(items, room, gap, effort, seed, budget),
         with_turned_ends(bands, gap),
         _all_together(items, room, gap, effort, seed, budget),
@@ -75,6 +77,16 @@ def roll_layouts(
         if end_of(found, outlines) < end_of(best, outlines):
             best = found
             yield best
+
+
+def _in_columns(
+    items: Sequence[Item], room: WorkArea, gap: float
+) -> Iterator[tuple[Placement, ...]]:
+    """Yield a few pieces of several kinds in columns that other kinds fill up."""
+    wanted = {item.piece: item.quantity for item in items}
+    found = box_columns(items, wanted, room, gap, from_left=True)
+    if len(found) == sum(wanted.values()):
+        yield found
 
 
 def _soon_nested(
