@@ -41,13 +41,17 @@ class _Boxes:
     gap: float
 
     def places(self, item: Item, room: Bounds, count: int, *, from_left: bool) -> Filling:
-        """Return so many pieces, row by row from below or column by column from the left."""
+        """Return so many pieces, row by row from below or column by column from the left.
+
+        Rows are as even as their number allows: 11 and 10 have more edges in common than 20 and 1.
+        """
+        each = self.rows if from_left else self.columns
+        each = math.ceil(count / math.ceil(count / each))
         found = []
         for at in range(count):
+            row, column = divmod(at, each)
             if from_left:
-                column, row = divmod(at, self.rows)
-            else:
-                row, column = divmod(at, self.columns)
+                column, row = row, column
             x = room.left - self.box.left + column * (self.box.width + self.gap)
             y = room.bottom - self.box.bottom + row * (self.box.height + self.gap)
             found.append(Placement(item.piece, Rigid(self.turn_deg, x, y)))

@@ -87,6 +87,7 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
         filling = strips.of(item.quantity)
         if filling:
             yield (Load(filling),)
+            yield from _even_last(task, item, (), item.quantity)
             yield from strips.on_grid(filling)
             yield from strips.shortened(())
             return
@@ -141,6 +142,15 @@ def _full_and_last(task: Task, item: Item, filling: Filling, effort: Effort) -> 
     if rest:
         last = (Load(on_least_strip(task, item, filling[:rest], effort)),)
     yield (*full, *last)
+    yield from _even_last(task, item, full, rest)
+
+
+def _even_last(task: Task, item: Item, full: Loads, rest: int) -> Iterator[Loads]:
+    """Yield full loads and a last one in even rows, which have most edges in common."""
+    if task.common_line and task.room.is_rectangle and rest:
+        even = plain_rows(item, task.room, rest, task.gap)
+        if even:
+            yield (*full, Load(even))
 
 
 class _Strips:

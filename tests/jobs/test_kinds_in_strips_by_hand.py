@@ -210,3 +210,27 @@ def test_a_row_turns_its_longer_side_to_the_row_beside_it(
     (load,) = found.loads
     outlines = {each.piece: each.outline for each in items}
     assert cut_length(load.placements, outlines) <= by_hand + 0.01
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+@pytest.mark.parametrize(
+    ("side", "count", "width", "height", "by_hand"),
+    [
+        # 11 + 10 on 20 mm: 10 columns of two: 3 x 200 + 11 x 40, and one more, 3 x 20
+        (20.0, 21, 400.0, 400.0, 1100.0),
+        # 6 + 6 on 30 mm: 3 x 180 + 7 x 60
+        (30.0, 12, 330.0, 330.0, 960.0),
+        # 4 + 3 on 50 mm: 3 columns of two, 3 x 150 + 4 x 100, and one more, 3 x 50
+        (50.0, 7, 300.0, 300.0, 1000.0),
+    ],
+)
+def test_even_rows_have_most_edges_in_common(
+    side: float, count: int, width: float, height: float, by_hand: float, effort: str
+) -> None:
+    """Squares in two rows: as many columns of two as there are, and one square at the end."""
+    items = [item("square", side, count)]
+    room = WorkArea.rectangle(0.0, 0.0, width, height)
+    found = lay_out(items, room, gap=0.0, effort=effort, common_line=True)
+    assert material(found, items, room, 0.0) <= 2.0 * side * min(width, height) + 0.01
+    (load,) = found.loads
+    assert cut_length(load.placements, {"square": items[0].outline}) <= by_hand + 0.01
