@@ -3,7 +3,8 @@
     python -m tests.benchmarks.part_loads --out tests/benchmarks/PART_LOADS.md
     python -m tests.benchmarks.part_loads --efforts quick --steps 0
 
-With ``--keep`` the figures of the nester and of ``best`` that the file already holds are kept.
+With ``--keep`` the figures of the nester and of ``best`` that the file already holds are kept, and
+with ``--soon`` too no others are measured in these columns.
 The material of a load is the share of its sheet that is used: the strip from one side to the far
 end of the pieces, along the side that leaves the larger whole rectangle. Rows by hand: the better
 of straight and interlocked rows along both sides, worked with the formulas in ``by_hand``. The
@@ -52,8 +53,10 @@ class Measured:
     is_sound: bool
 
 
-def measured(kinds: Sequence[Kind], efforts: list[str], steps: float, kept: Kept) -> Measured:
-    """Measure one case; what is kept is not measured again."""
+def measured(
+    kinds: Sequence[Kind], efforts: list[str], steps: float, kept: Kept, *, soon: bool
+) -> Measured:
+    """Measure one case; what is kept is not measured again, and ``soon`` nothing slow is."""
     width, height = SHEET
     room = WorkArea.rectangle(0.0, 0.0, width * INCH, height * INCH)
     items = [item_of(*kind) for kind in kinds]
@@ -66,6 +69,9 @@ def measured(kinds: Sequence[Kind], efforts: list[str], steps: float, kept: Kept
         if effort == "best" and (name, "best") in kept:
             ours[effort], seconds[effort] = kept[name, "best"], kept[name, "best s"]
             continue
+        if effort == "best" and soon:
+            ours[effort] = seconds[effort] = math.inf
+            continue
         start = time.process_time()
         layout = lay_out(items, room, gap=0.0, effort=effort)
         seconds[effort] = time.process_time() - start
@@ -74,7 +80,7 @@ def measured(kinds: Sequence[Kind], efforts: list[str], steps: float, kept: Kept
         for load in layout.loads:
             is_sound = is_sound and not check_load(outlines, load, room, 0.0)
     nester = kept.get((name, "nester"), math.inf)
-    if steps and nester == math.inf:
+    if steps and nester == math.inf and not soon:
         nester = alone(items, room, steps)
     hand = by_hand(kinds, width, height)
     return Measured(name, hand, nester, ours, seconds, is_sound)
@@ -125,6 +131,7 @@ def main() -> None:
     parser.add_argument("--only", default="", help="cases whose kind holds this")
     parser.add_argument("--out", type=Path, help="the table's file")
     parser.add_argument("--keep", action="store_true", help="what the file has of the slow columns")
+    parser.add_argument("--soon", action="store_true", help="measure nothing in these columns")
     asked = parser.parse_args()
     efforts = asked.efforts.split(",")
     kept = kept_from(asked.out) if asked.keep else {}
@@ -132,7 +139,7 @@ def main() -> None:
     rows: list[Measured] = []
     for kinds in (*cases, *MIXED):
         if any(asked.only in kind for kind, _, _ in kinds):
-            rows.append(measured(kinds, efforts, asked.steps, kept))
+            rows.append(measured(kinds, efforts, asked.steps, kept, soon=asked.soon))
             text = _table(rows, efforts, asked.steps)
             print(text.splitlines()[len(rows) + _LINES_ABOVE], flush=True)
             if asked.out:
