@@ -83,24 +83,35 @@ def box_columns(
     longest = math.inf if room.open_right else length + gap + _SLACK
     counts = tuple(wanted[item.piece] for item in here)
     columns = _columns(sizes, counts, height + gap + _SLACK, longest)
-    found: list[Placement] = []
-    start = 0.0
-    left = list(counts)
+    return tuple(_placed(here, counts, columns, ways, sizes, room, from_left=from_left))
+
+
+def _placed(
+    kinds: Sequence[Item],
+    counts: Sequence[int],
+    columns: Sequence[tuple[float, _Rows]],
+    ways: Sequence[Sequence[tuple[float, float, float]]],
+    sizes: _Sizes,
+    room: WorkArea,
+    *,
+    from_left: bool,
+) -> Iterator[Placement]:
+    """Yield the pieces of columns in their places."""
+    box, start, left = room.bounds, 0.0, list(counts)
     for width, rows in columns:
         up = 0.0
         for kind, way, most in rows:
             turn = ways[kind][way][0]
             wide, tall = sizes[kind][way]
-            lone = turned(here[kind].outline, turn).bounds
+            lone = turned(kinds[kind].outline, turn).bounds
             for number in range(min(most, left[kind])):
-                along, across = start + number * wide, up
-                x, y = (along, across) if from_left else (across, along)
+                along = start + number * wide
+                x, y = (along, up) if from_left else (up, along)
                 move = Rigid(turn, box.left + x - lone.left, box.bottom + y - lone.bottom)
-                found.append(Placement(here[kind].piece, move))
+                yield Placement(kinds[kind].piece, move)
             left[kind] -= min(most, left[kind])
             up += tall
         start += width
-    return tuple(found)
 
 
 def _ways(item: Item) -> list[tuple[float, float, float]]:
