@@ -24,8 +24,9 @@ from geometry.model.placement import Placement, shifted
 
 #: Pieces up to which they are also laid one by one, all kinds together.
 MAX_FREE = 150
-#: Pieces of a kind up to which all its patterns are measured for so many, not the densest alone.
-_MAX_STRIP = 20_000
+#: Pieces of a kind up to which all its patterns are measured for so many, not the densest alone;
+#: of more they are where those take this much more than what the pieces cover.
+_MAX_STRIP, _NEARLY_FULL = 3_000, 1.03
 _HALVINGS = 24
 #: Turns of a piece that is laid one by one where rows do not go.
 _FEW_TURNS = 8
@@ -106,9 +107,11 @@ class KindRows:
 
         The densest rows need not be the shortest: others end sooner, or fit the width better.
         """
-        if item.quantity > _MAX_STRIP:
-            return band
         outlines, left = {item.piece: item.outline}, room.bounds.left
+        if item.quantity > _MAX_STRIP:
+            covered = grown_area(item.outline, self.gap) * item.quantity / room.bounds.height
+            if end_of(band, outlines) - left <= _NEARLY_FULL * covered:
+                return band
         shorter = stretch_of(room, left, end_of(band, outlines) - left)
         if not _holds_one(item, shorter):
             return band
