@@ -19,7 +19,6 @@ from geometry.layout.fit import candidate_turns
 from geometry.layout.holding_polygons import turned
 from geometry.layout.item import Filling, Item
 from geometry.layout.row_figures import Values
-from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement, shifted
 from geometry.model.segments import Bounds
@@ -91,7 +90,7 @@ def box_shares(item: Item, room: WorkArea, most: int, gap: float) -> Values:
             shares = each.shares(room.bounds, counts, from_left=from_left)
             shares[counts > each.columns * each.rows] = np.inf
             least[1:] = np.minimum(least[1:], shares)
-    for share, held, _ in _block_strips(item, room, gap, (False, True)):
+    for share, held, _ in _block_strips(_blocks_of(item, room, gap), room, gap, (False, True)):
         least[1 : held + 1] = np.minimum(least[1 : held + 1], share)
     return least
 
@@ -116,12 +115,12 @@ def shortest_boxes(
     if ways:
         share, _, from_left, found = min(ways, key=lambda each: (round(each[0], 9), *each[1:3]))
         rows = found.places(item, room.bounds, count, from_left=from_left)
+    blocks = _blocks_of(item, room, gap)
     less = [
         each
-        for each in _block_strips(item, room, gap, sides)
+        for each in _block_strips(blocks, room, gap, sides)
         if each[1] >= count and each[0] < share - _SAME
     ]
-    blocks = _blocks_of(item, room, gap)
     if less and blocks is not None:
         share, _, size = min(less)
         return share, _in_blocks(item, room, blocks, *size)[:count]
@@ -161,8 +160,7 @@ def _blocks_of(item: Item, room: WorkArea, gap: float) -> BoxBlocks | None:
         stated is None or any(each in stated for each in turns)
         for turns in ((0.0, 180.0), (90.0, 270.0))
     )
-    is_whole = abs(area(item.outline) - box.width * box.height) < _SAME * box.width * box.height
-    if not (is_whole and lies and stands) or abs(box.width - box.height) < _SAME:
+    if not (item.fills_its_box and lies and stands) or abs(box.width - box.height) < _SAME:
         return None
     found = _known_blocks(box.width, box.height, gap)
     few = all(found.sums(side + gap) for side in (room.bounds.width, room.bounds.height))
@@ -175,12 +173,12 @@ def _known_blocks(width: float, height: float, gap: float) -> BoxBlocks:
 
 
 def _block_strips(
-    item: Item, room: WorkArea, gap: float, sides: tuple[bool, ...]
+    blocks: BoxBlocks | None, room: WorkArea, gap: float, sides: tuple[bool, ...]
 ) -> Iterator[tuple[float, int, tuple[float, float]]]:
     """Yield shares of a rectangle, how many pieces blocks hold there, and the size of the strip."""
-    blocks, box = _blocks_of(item, room, gap), room.bounds
     if blocks is None:
         return
+    box = room.bounds
     for from_left in sides:
         whole = box.width if from_left else box.height
         for length in blocks.sums(whole + gap)[1:]:

@@ -19,7 +19,7 @@ from geometry.layout.effort import QUICK, Budget, Effort, unlimited
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.inner_fit import boundary_polygon
 from geometry.layout.loads import loads_of
-from geometry.layout.objective import is_better, placement_bounds, score, used_strip
+from geometry.layout.objective import is_better, placement_bounds, used_strip
 from geometry.layout.task import Loads, Task
 from geometry.measure import flattened
 from geometry.model.cutter import WorkArea
@@ -55,7 +55,7 @@ def in_clear_rectangles(
         best = loads
         for rectangle in clear_rectangles(task.room):
             for found in _laid(task, rectangle, QUICK, unlimited()):
-                if is_better(_score(task, found), _score(task, best)):
+                if is_better(task.score(found), task.score(best)):
                     best, task.clear = found, rectangle
                     yield found
         yield tuple(_shorter(task, load) for load in best)
@@ -79,11 +79,6 @@ def _at_its_corner(task: Task, load: Load, rectangle: WorkArea) -> Load:
     moved = [shifted(load.placements, *by) for by in corners]
     areas = [round(used_strip(each, task.outlines, task.room).area, 6) for each in moved]
     return replace(load, placements=moved[areas.index(min(areas))])
-
-
-def _score(task: Task, loads: Loads) -> tuple[int, int, float, int, float]:
-    wanted = sum(item.quantity for item in task.items)
-    return score(loads, task.outlines, task.room, wanted, common_line=task.common_line)
 
 
 def _shorter(task: Task, load: Load) -> Load:

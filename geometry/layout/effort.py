@@ -102,6 +102,11 @@ class Effort:
         """The same effort without what moves pieces off each other's edges to save material."""
         return replace(self, loose=0, squeezed_strips=0, spread=False, squeezed=0, nested_from=0)
 
+    @property
+    def first(self) -> Effort:
+        """The first stage, which no steps pay for; edge to edge where this effort is."""
+        return QUICK if self.loose else QUICK.edge_to_edge
+
 
 QUICK: Final = Effort(
     "quick", 0.0, 3, 3, 0, 1, 4, 4, 1, 2,

@@ -10,7 +10,6 @@ from geometry.layout.grid_strips import grid_strips
 from geometry.layout.item import Filling, Item
 from geometry.layout.objective import placement_bounds
 from geometry.layout.task import Task
-from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import shifted
 
@@ -29,7 +28,9 @@ def on_grid(
     only a shorter one.
     """
     here = [item for item in task.items if wanted.get(item.piece)]
-    if not task.room.is_rectangle or all(_is_rectangle(item) for item in here):
+    # Rows of rectangles are laid well enough: squares beside a rectangle of two printed pages would
+    # be moved onto a third.
+    if not task.room.is_rectangle or all(item.fills_its_box for item in here):
         return []
     nodes = effort.grid_nodes
     if len(here) == 1:
@@ -44,15 +45,6 @@ def on_grid(
             here, wanted, task.room, limit, gap=task.gap, nodes=nodes, budget=budget
         )
     return task.grids[key] or []
-
-
-def _is_rectangle(item: Item) -> bool:
-    """Return whether a piece is an upright rectangle: rows of these are laid well enough.
-
-    Squares beside a rectangle of two printed pages would be moved onto a third.
-    """
-    box = item.outline.bounds
-    return abs(area(item.outline) - box.width * box.height) < _SAME * box.width * box.height
 
 
 def grid_on_roll(

@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
+from geometry.measure import area
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
 
 #: ``free``, ``half-turn``, ``fixed`` or the allowed turns in degrees.
 Turns: TypeAlias = str | tuple[float, ...]
+#: Areas that differ by less than this share are the same.
+_SAME = 1e-7
 #: The places of pieces on one load.
 Filling: TypeAlias = tuple[Placement, ...]
 
@@ -43,6 +46,12 @@ class Item:
     def stated_turns_deg(self) -> tuple[float, ...] | None:
         """The allowed turns, degrees, or ``None`` when any will do."""
         return stated_turns_deg(self.turns)
+
+    @property
+    def fills_its_box(self) -> bool:
+        """Return whether the outline is an upright rectangle."""
+        box = self.outline.bounds
+        return abs(area(self.outline) - box.width * box.height) < _SAME * box.width * box.height
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.layout.effort import QUICK, Budget, Effort, unlimited
+from geometry.layout.effort import Budget, Effort, unlimited
 from geometry.layout.irregular_area import irregular_strips
 from geometry.layout.item import Filling, Item
 from geometry.layout.objective import used_strip
@@ -42,13 +42,12 @@ def on_least_strip(task: Task, item: Item, filling: Filling, effort: Effort) -> 
     half a page, one above the other most of it. This is sought as the first stage does, so no
     steps are paid.
     """
-    quick = QUICK if effort.loose else QUICK.edge_to_edge
     share = used_strip(filling, task.outlines, task.room).share
     if task.room.is_rectangle:
         known = _known(task, item, len(filling))
         if share < known.share - _SAME:
             known.kept(share, filling)
-    strip = least_strip(task, item, len(filling), quick, unlimited())
+    strip = least_strip(task, item, len(filling), effort.first, unlimited())
     if strip and used_strip(strip, task.outlines, task.room).share < share - _SAME:
         return strip
     return flush(filling, task)

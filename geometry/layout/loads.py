@@ -10,14 +10,14 @@ import numpy as np
 
 from geometry.layout.bound import most_on_one
 from geometry.layout.box_rows import box_shares, plain_rows
-from geometry.layout.effort import QUICK, Budget, Effort, SearchEnded, unlimited
+from geometry.layout.effort import Budget, Effort, SearchEnded, unlimited
 from geometry.layout.grid_loads import on_grid
 from geometry.layout.irregular_area import irregular_shares
 from geometry.layout.item import Filling, Item
 from geometry.layout.least_strips import least_strip, on_least_strip
 from geometry.layout.mixtures import mixtures, shortened_load
 from geometry.layout.nester_search import fuller, worth_asking
-from geometry.layout.objective import Score, is_better, score, used_strip
+from geometry.layout.objective import Score, is_better, used_strip
 from geometry.layout.one_kind import fillings
 from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
 from geometry.layout.row_figures import Values
@@ -52,8 +52,8 @@ def _alone(task: Task, item: Item, effort: Effort) -> Loads:
     own = Task([item], task.room, task.gap, task.seed, task.common_line)
     least: Score | None = None
     best: Loads = ()
-    for loads in _one_kind(own, item, QUICK if effort.loose else QUICK.edge_to_edge, unlimited()):
-        found = score(loads, own.outlines, own.room, item.quantity, common_line=own.common_line)
+    for loads in _one_kind(own, item, effort.first, unlimited()):
+        found = own.score(loads)
         if is_better(found, least):
             least, best = found, loads
     return best

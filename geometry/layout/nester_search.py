@@ -157,10 +157,14 @@ def shorter_lengths(
 ) -> Iterator[list[Placed]]:
     """Yield a few pieces of several kinds on less of a roll, as the nester soon lays them.
 
+    Nothing where the effort asks it for longer, as ``shortest`` does.
+
     Raises:
         SearchEnded: when the budget is spent.
     """
-    if budget.nester is None or not 0 < effort.nested_from <= len(items):
+    if budget.nester is None or effort.both_directions:
+        return
+    if not 0 < effort.nested_from <= len(items):
         return
     wanted = {item.piece: item.quantity for item in items}
     if sum(wanted.values()) > _MAX_IN_STRIP:

@@ -168,7 +168,6 @@ def _free_loads(task: Task, effort: Effort, budget: Budget) -> Iterator[tuple[Lo
 
     The sets have steps of their own, so that no order gets a worse layout than as sets.
     """
-    wanted = sum(item.quantity for item in task.items)
     best: tuple[Load, ...] = ()
     least: Score | None = None
     try:
@@ -176,7 +175,7 @@ def _free_loads(task: Task, effort: Effort, budget: Budget) -> Iterator[tuple[Lo
             yield loads
             if task.room.is_rectangle:
                 continue
-            found = score(loads, task.outlines, task.room, wanted, common_line=task.common_line)
+            found = task.score(loads)
             if is_better(found, least):
                 best, least = loads, found
     except SearchEnded:

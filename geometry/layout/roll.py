@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import chain, product
+from typing import Any
 
 from geometry.layout.bottom_left import Placed, add
 from geometry.layout.bound import grown_area
@@ -11,7 +12,7 @@ from geometry.layout.box_columns import box_columns
 from geometry.layout.effort import NORMAL, Budget, Effort
 from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.grid_loads import grid_on_roll
-from geometry.layout.item import Item
+from geometry.layout.item import Filling, Item
 from geometry.layout.nester_search import shorter_lengths, shortest
 from geometry.layout.roll_bands import (
     MAX_FREE,
@@ -67,10 +68,11 @@ def roll_layouts(
     best = tuple(each for band in bands for each in band.placements)
     yield best
     length = end_of(best, outlines) - room.bounds.left
+    how: dict[str, Any] = {"gap": gap, "seed": seed, "budget": budget}
     for found in chain(
         grid_on_roll(items, room, length, gap=gap, effort=effort, budget=budget),
         _in_columns(items, room, gap),
-        _soon_nested(items, room, gap, effort, seed, budget),
+        map(_filling, shorter_lengths(items, room, effort=effort, **how)),
         with_turned_ends(bands, gap),
         _all_together(items, room, gap, effort, seed, budget),
     ):
@@ -87,22 +89,6 @@ def _in_columns(
     found = box_columns(items, wanted, room, gap, from_left=True)
     if len(found) == sum(wanted.values()):
         yield found
-
-
-def _soon_nested(
-    items: Sequence[Item],
-    room: WorkArea,
-    gap: float,
-    effort: Effort,
-    seed: int,
-    budget: Budget,
-) -> Iterator[tuple[Placement, ...]]:
-    """Yield a few pieces of several kinds as the nester lays them in the steps of `normal`."""
-    if not effort.both_directions:
-        for placed in shorter_lengths(
-            items, room, gap=gap, seed=seed, effort=effort, budget=budget
-        ):
-            yield tuple(each.placement for each in placed)
 
 
 def _all_together(
@@ -123,8 +109,7 @@ def _all_together(
         if singly:
             yield singly
     if effort.both_directions:
-        for placed in shortest(items, room, gap=gap, seed=seed, budget=budget):
-            yield tuple(each.placement for each in placed)
+        yield from map(_filling, shortest(items, room, gap=gap, seed=seed, budget=budget))
 
 
 def _require_width(item: Item, room: WorkArea, gap: float) -> None:
@@ -188,10 +173,14 @@ def _one_by_one(
             )
         if len(placed) < sum(item.quantity for item in items):
             continue
-        found = tuple(each.placement for each in placed)
+        found = _filling(placed)
         if best is None or end_of(found, outlines) < end_of(best, outlines):
             best = found
     return best
+
+
+def _filling(placed: Sequence[Placed]) -> Filling:
+    return tuple(each.placement for each in placed)
 
 
 def _by_area(item: Item) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from geometry.layout.bottom_left import Placed
 from geometry.layout.item import Filling, Item
-from geometry.layout.objective import placement_bounds
+from geometry.layout.objective import Score, placement_bounds, score
 from geometry.layout.row_blocks import RowBlocks
 from geometry.layout.strips import KnownStrip
 from geometry.model.cutter import WorkArea
@@ -46,6 +46,11 @@ class Task:
     )
     clear: WorkArea | None = None
     sets_on_one: int = 0
+
+    def score(self, loads: Loads) -> Score:
+        """Return what a layout of the whole order is judged by."""
+        wanted = sum(item.quantity for item in self.items)
+        return score(loads, self.outlines, self.room, wanted, common_line=self.common_line)
 
     @property
     def outlines(self) -> Mapping[str, Outline]:
