@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
@@ -48,10 +49,13 @@ def candidate_turns(item: Item) -> tuple[float, ...]:
     upright, and steps of 15 degrees.
     """
     stated = item.stated_turns_deg
-    if stated is not None:
-        return stated
+    return _plain_turns(item.outline) if stated is None else stated
+
+
+@lru_cache(maxsize=256)
+def _plain_turns(outline: Outline) -> tuple[float, ...]:
     turns = {0.0, 90.0}
-    for part in item.outline.segments:
+    for part in outline.segments:
         if not part.bulge:
             level = -math.degrees(part.start_heading) % 90.0
             turns.update((level, level + 90.0))

@@ -47,6 +47,9 @@ def on_least_strip(task: Task, item: Item, filling: Filling, effort: Effort) -> 
         known = _known(task, item, len(filling))
         if share < known.share - _SAME:
             known.kept(share, filling)
+        if known.first_is_over:
+            return flush(known.filling, task)
+        known.first_is_over = True
     strip = least_strip(task, item, len(filling), effort.first, unlimited())
     if strip and used_strip(strip, task.outlines, task.room).share < share - _SAME:
         return strip

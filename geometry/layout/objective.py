@@ -70,7 +70,7 @@ def used_strip(
 
 def _area_within(room: WorkArea, strip: tuple[float, float, float, float]) -> float:
     left, bottom, right, top = strip
-    if WorkArea(room.boundary).is_rectangle:
+    if room.is_box:
         return (right - left) * (top - bottom)
     whole = boundary_polygon(room.boundary)
     return float(polygons.clip_by_rect(whole, left, bottom, right, top).area)

@@ -144,7 +144,7 @@ def _largest(area: WorkArea, boxes: Sequence[Bounds], gap: float) -> Iterator[Bo
         taken.append((b.left, b.bottom, b.right, b.top))
     xs = _lines([each[0] for each in taken] + [each[2] for each in taken], limit.left, limit.right)
     ys = _lines([each[1] for each in taken] + [each[3] for each in taken], limit.bottom, limit.top)
-    shaped = not WorkArea(area.boundary).is_rectangle
+    shaped = not area.is_box
     if shaped:
         xs = np.unique(np.concatenate([xs, np.linspace(limit.left, limit.right, _LINES)]))
         ys = np.unique(np.concatenate([ys, np.linspace(limit.bottom, limit.top, _LINES)]))

@@ -78,10 +78,12 @@ class KnownStrip:
     Attributes:
         share: of the rectangle that the shortest strip takes.
         filling: its pieces.
+        first_is_over: whether the first stage, which finds the same again, has sought them.
     """
 
     share: float = 1.0 + 2.0 * _SAME
     filling: Filling = ()
+    first_is_over: bool = False
     squeezed: Squeezed = field(default_factory=Squeezed)
     _shares: dict[tuple[int, bool, bool], tuple[Stack, float]] = field(default_factory=dict)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, ClassVar, Literal, TypeAlias
 
 from geometry.model.outline import Outline
@@ -188,14 +189,18 @@ class WorkArea:
     @property
     def is_rectangle(self) -> bool:
         """Return whether the area is a plain rectangle without keep-outs."""
+        return self.is_box and not self.keep_outs
+
+    @cached_property
+    def is_box(self) -> bool:
+        """Whether the boundary is a plain upright rectangle, whatever the keep-outs."""
         box = self.bounds
         corners = {(box.left, box.bottom), (box.right, box.bottom)} | {
             (box.right, box.top),
             (box.left, box.top),
         }
         return (
-            not self.keep_outs
-            and not self.boundary.has_arcs
+            not self.boundary.has_arcs
             and len(self.boundary.vertices) == len(corners)
             and {(v.x, v.y) for v in self.boundary.vertices} == corners
         )
