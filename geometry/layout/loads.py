@@ -22,6 +22,7 @@ from geometry.layout.one_kind import fillings
 from geometry.layout.row_blocks import MAX_IN_BLOCKS, row_blocks
 from geometry.layout.row_figures import Values
 from geometry.layout.shared_out import least_split
+from geometry.layout.stepped_rows import step_shares, stepped_rows
 from geometry.layout.task import Loads, Task, flush, load_count
 from geometry.model.placement import Load
 
@@ -106,14 +107,15 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
     yield from _full_and_last(task, item, filling, effort)
     if before:
         # A load that is not quite as full may take less of its sheet.
+        yield from _full_and_last(task, item, before[-1], effort)
         full, rest = _full_loads(task, item, before[-1])
         last = strips.of(rest) if rest else ()
         if not rest or last:
             yield (*full, Load(last)) if rest else full
     full, rest = _full_loads(task, item, filling)
+    yield from strips.least_material(filling, load_count(full) + (rest > 0))
     if not rest:
         return
-    yield from strips.least_material(filling, load_count(full) + 1)
     last = strips.of(rest)
     if last:
         yield (*full, Load(last))
@@ -202,6 +204,10 @@ class _Strips:
             for count in range(1, most + 1)
             if shares[count] < np.inf
         }
+        stepped = step_shares(item, room, most, gap, effort)
+        for count in np.flatnonzero(stepped < shares).tolist():
+            shares[count] = stepped[count]
+            laid[count] = partial(stepped_rows, item, room, count, gap, effort)
         if not effort.blocks or most > MAX_IN_BLOCKS:
             return shares, laid
         for blocks in row_blocks(item, room, most, gap=gap, effort=effort, budget=budget):

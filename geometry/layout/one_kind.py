@@ -29,6 +29,7 @@ from geometry.layout.row_units import UnitShape, units_of
 from geometry.layout.rows import Stack, stacks
 from geometry.layout.sides import size_of
 from geometry.layout.squeezed_rows import squeezed
+from geometry.layout.stepped_rows import fullest_steps
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
@@ -133,8 +134,8 @@ def _refined_fillings(
             if len(placements) > len(best):
                 best = placements[:limit]
                 yield best
-    boxes = fullest_boxes(item, room, gap)[:limit]
-    for placements in (boxes, *_in_blocks(item, room, limit, gap, effort, budget)):
+    plain = (fullest_boxes(item, room, gap)[:limit], fullest_steps(item, room, gap, effort)[:limit])
+    for placements in (*plain, *_in_blocks(item, room, limit, gap, effort, budget)):
         laid.append((-len(placements), len(tries), placements))
         if len(placements) > len(best):
             best = placements

@@ -14,14 +14,8 @@ from geometry.layout.fit import DoesNotFit, fitting_turn
 from geometry.layout.grid_loads import grid_on_roll
 from geometry.layout.item import Filling, Item
 from geometry.layout.nester_search import shorter_lengths, shortest
-from geometry.layout.roll_bands import (
-    MAX_FREE,
-    Band,
-    KindRows,
-    end_of,
-    stretch_of,
-    with_turned_ends,
-)
+from geometry.layout.roll_bands import MAX_FREE, KindRows, end_of, stretch_of
+from geometry.layout.turned_ends import Band, with_turned_ends
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
@@ -63,7 +57,7 @@ def roll_layouts(
         _require_width(item, room, gap)
         stretch = stretch_of(room, left, _longest([item], room, gap))
         rows = KindRows(gap, by_rows, budget, _patterns(item, items, by_rows))
-        bands.append(Band(item, stretch, rows.shortest(item, stretch), rows))
+        bands.append(Band.laid(item, stretch, rows))
         left = bands[-1].end + gap
     best = tuple(each for band in bands for each in band.placements)
     yield best

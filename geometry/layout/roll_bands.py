@@ -1,9 +1,9 @@
-"""One kind of piece in rows on a length of roll, and rows that end in pieces turned otherwise."""
+"""One kind of piece in rows on a length of roll."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import product
 
 from geometry.layout.bottom_left import Placed, add
@@ -32,9 +32,6 @@ _HALVINGS = 24
 _FEW_TURNS = 8
 #: Steps for one row pattern refined and laid. Own measurement.
 _STEPS_PER_PATTERN = 12.0
-#: Places from the end at which the rest of a kind is laid again.
-_MAX_ENDS = 3
-_NEAR = 1e-6
 
 
 @dataclass(frozen=True)
@@ -60,7 +57,17 @@ class KindRows:
             DoesNotFit: when the piece is wider than the roll.
             SearchEnded: when the budget is spent.
         """
-        return self._shortened(item, self._band(item, room), room)
+        return self.ways(item, room)[-1]
+
+    def ways(self, item: Item, room: WorkArea) -> tuple[tuple[Placement, ...], ...]:
+        """Return ever shorter rows that hold all of one kind, the shortest last.
+
+        Raises:
+            DoesNotFit: when the piece is wider than the roll.
+            SearchEnded: when the budget is spent.
+        """
+        band = self._band(item, room)
+        return (band, *self._shorter(item, band, room))
 
     def _band(self, item: Item, room: WorkArea) -> tuple[Placement, ...]:
         surely = fitting_turn(item, room)
@@ -100,10 +107,10 @@ class KindRows:
             best = tuple(each.placement for each in placed)
         return best
 
-    def _shortened(
+    def _shorter(
         self, item: Item, band: tuple[Placement, ...], room: WorkArea
-    ) -> tuple[Placement, ...]:
-        """Return the rows that hold the pieces on the least length, if it is less than a band's.
+    ) -> Iterator[tuple[Placement, ...]]:
+        """Yield rows that hold the pieces on ever less length, if it is less than a band's.
 
         The densest rows need not be the shortest: others end sooner, or fit the width better.
         """
@@ -111,10 +118,10 @@ class KindRows:
         if item.quantity > _MAX_STRIP:
             covered = grown_area(item.outline, self.gap) * item.quantity / room.bounds.height
             if end_of(band, outlines) - left <= _NEARLY_FULL * covered:
-                return band
+                return
         shorter = stretch_of(room, left, end_of(band, outlines) - left)
         if not _holds_one(item, shorter):
-            return band
+            return
         found = row_strips(
             item,
             shorter,
@@ -129,86 +136,7 @@ class KindRows:
             moved = shifted(filling, left - placement_bounds(filling, outlines).left, 0.0)
             if end_of(moved, outlines) < end_of(band, outlines):
                 band = moved
-        return band
-
-
-@dataclass(frozen=True)
-class Band:
-    """One kind of piece on a length of roll.
-
-    Args:
-        item: what is placed.
-        stretch: the room it was placed in.
-        placements: of all its pieces.
-        rows: how they were laid.
-    """
-
-    item: Item
-    stretch: WorkArea
-    placements: tuple[Placement, ...]
-    rows: KindRows
-
-    @property
-    def outlines(self) -> dict[str, Outline]:
-        """Return the outline by the name of the piece."""
-        return {self.item.piece: self.item.outline}
-
-    @property
-    def end(self) -> float:
-        """Return where it ends along the roll, mm."""
-        return end_of(self.placements, self.outlines)
-
-    def from_left(self, left: float) -> Band:
-        """Return the band moved along the roll."""
-        by = left - self.stretch.bounds.left
-        stretch = stretch_of(self.stretch, left, self.stretch.bounds.width)
-        return replace(self, stretch=stretch, placements=shifted(self.placements, by, 0.0))
-
-    def with_turned_end(self) -> Band:
-        """Return the band with its last pieces laid in other rows, if it ends sooner then.
-
-        A last row that is not full leaves a gap beside it; its pieces may take less length turned
-        otherwise, or in rows of their own.
-
-        Raises:
-            SearchEnded: when the budget is spent.
-        """
-        gap, ends = self.rows.gap, ends_of(self.placements, self.outlines)
-        each = grown_area(self.item.outline, gap) / (self.stretch.bounds.height + gap)
-        best, least = self, max(ends)
-        for about in sorted({round(end, 6) for end in ends}, reverse=True)[1 : _MAX_ENDS + 1]:
-            cut = max(end for end in ends if end <= about + _NEAR)
-            kept = [
-                placement
-                for placement, end in zip(self.placements, ends, strict=True)
-                if end <= cut
-            ]
-            left = len(ends) - len(kept)
-            # No rows of the rest end before its area does.
-            if cut + left * each >= least - _NEAR:
-                continue
-            rest = replace(self.item, quantity=left)
-            stretch = stretch_of(self.stretch, cut + gap, self.stretch.bounds.width)
-            found = self.rows.shortest(rest, stretch)
-            if len(found) == left and end_of(found, self.outlines) < least - _NEAR:
-                best = replace(self, placements=(*kept, *found))
-                least = best.end
-        return best
-
-
-def with_turned_ends(bands: Sequence[Band], gap: float) -> Iterator[tuple[Placement, ...]]:
-    """Yield bands that end sooner with their last pieces in other rows, one behind the other.
-
-    Raises:
-        SearchEnded: when the budget is spent.
-    """
-    left = bands[0].stretch.bounds.left
-    found: list[Placement] = []
-    for band in bands:
-        ended = band.from_left(left).with_turned_end()
-        found += ended.placements
-        left = ended.end + gap
-    yield tuple(found)
+                yield band
 
 
 def stretch_of(room: WorkArea, left: float, length: float) -> WorkArea:

@@ -96,7 +96,7 @@ def stacks(shape: UnitShape, unit: Unit, *, half_turns: bool) -> Iterator[Stack]
     """Yield ways to stack rows of a unit, offsets not yet refined."""
     flipped = _turned_unit(shape, unit) if half_turns and not shape.symmetric else None
     there = _closest(shape, unit, unit)
-    up = _clearance(shape, unit, unit, np.array([*there, *(-dx for dx in there)]))
+    up = clearance_of(shape, unit, unit, np.array([*there, *(-dx for dx in there)]))
     for number, dx in enumerate(there):
         rise, fall = float(up[number]), float(up[number + len(there)])
         yield _steps(shape, unit, unit, (dx, rise), (None, fall))
@@ -105,8 +105,8 @@ def stacks(shape: UnitShape, unit: Unit, *, half_turns: bool) -> Iterator[Stack]
     if flipped is not None:
         there = _closest(shape, unit, flipped)
         back = _closest(shape, flipped, unit)[0]
-        up = _clearance(shape, unit, flipped, np.array(there))
-        down = _clearance(shape, flipped, unit, np.array([*(-dx for dx in there), back]))
+        up = clearance_of(shape, unit, flipped, np.array(there))
+        down = clearance_of(shape, flipped, unit, np.array([*(-dx for dx in there), back]))
         for number, dx in enumerate(there):
             rise = float(up[number])
             yield _steps(shape, unit, flipped, (dx, rise), (None, float(down[number])))
@@ -129,10 +129,10 @@ def _steps(
 def _stack(shape: UnitShape, unit: Unit, other: Unit, there: float, back: float | None) -> Stack:
     ret = -there if back is None else back
     if other is unit:
-        up, down = _clearance(shape, unit, unit, np.array([there, ret])).tolist()
+        up, down = clearance_of(shape, unit, unit, np.array([there, ret])).tolist()
     else:
-        up = float(_clearance(shape, unit, other, np.array([there]))[0])
-        down = float(_clearance(shape, other, unit, np.array([ret]))[0])
+        up = float(clearance_of(shape, unit, other, np.array([there]))[0])
+        down = float(clearance_of(shape, other, unit, np.array([ret]))[0])
     return _steps(shape, unit, other, (there, up), (back, down))
 
 
@@ -158,7 +158,7 @@ def refined(stack: Stack, *, straight: bool = False) -> Stack | None:
 
 def _moves_along(shape: UnitShape, below: Unit, above: Unit, step: float) -> bool:
     """Return whether straight rows lie closer once they are moved a little along."""
-    heights = _clearance(shape, below, above, np.array([0.0, step, -step]))
+    heights = clearance_of(shape, below, above, np.array([0.0, step, -step]))
     return bool(heights[1:].min() < heights[0] - _ROUNDING)
 
 
@@ -172,12 +172,12 @@ def _stands(stack: Stack) -> bool:
         slack = np.full(3, _ROUNDING)
         slack[0] = _ROUNDING if stack.shape.exact else 4.0 * HOLLOW_STAND_OFF
         if following[0].unit is following[1].unit:
-            need = _clearance(stack.shape, below, following[0].unit, along)
+            need = clearance_of(stack.shape, below, following[0].unit, along)
         else:
             # The last of them is of the same kind as the next one.
             need = np.empty(3)
-            need[::2] = _clearance(stack.shape, below, following[0].unit, along[::2])
-            need[1:2] = _clearance(stack.shape, below, following[1].unit, along[1:2])
+            need[::2] = clearance_of(stack.shape, below, following[0].unit, along[::2])
+            need[1:2] = clearance_of(stack.shape, below, following[1].unit, along[1:2])
         if (need > up + slack).any():
             return False
     return True
@@ -190,13 +190,13 @@ def _turned_unit(shape: UnitShape, unit: Unit) -> Unit:
     )
 
 
-def _clearance(shape: UnitShape, below: Unit, upper: Unit, offsets: Coordinates) -> Coordinates:
+def clearance_of(shape: UnitShape, below: Unit, upper: Unit, offsets: Coordinates) -> Coordinates:
     """Return, for each offset along x, the least height of a row above another."""
     return _clearances(shape, below, upper)(offsets)
 
 
 def _clearances(shape: UnitShape, below: Unit, upper: Unit) -> Callable[[Coordinates], Coordinates]:
-    """Return what ``_clearance`` does of two rows, ready to be asked many times."""
+    """Return what ``clearance_of`` does of two rows, ready to be asked many times."""
     period = below.period
     pairs = []
     for first in below.members:
@@ -219,7 +219,7 @@ def _closest(shape: UnitShape, below: Unit, above: Unit) -> list[float]:
     """Return the offsets at which rows lie about closest, best first."""
     period = below.period
     tries = _TRIED * (period / _TRIES)
-    heights = _clearance(shape, below, above, tries)
+    heights = clearance_of(shape, below, above, tries)
     found: list[float] = []
     nearest = period / 12.0
     for dx in tries[heights.round(6).argsort(kind="stable")].tolist():

@@ -34,6 +34,7 @@ from geometry.layout.rows import Stack
 from geometry.layout.rows_by_height import ordered_rows
 from geometry.layout.sides import moved_into, size_of
 from geometry.layout.squeezed_strips import Squeezed, squeezed_strips
+from geometry.layout.stepped_rows import shortest_steps
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
 
@@ -158,6 +159,9 @@ def row_strips(
         yield from _refined(way, way.stack.straight, item, room, count, known)
     sides = (True,) if from_left_only else (False, True)
     share, plain = shortest_boxes(item, room, count, gap, sides)
+    if share < known.share - _SAME:
+        yield known.kept(share, plain)
+    share, plain = shortest_steps(item, room, count, gap, effort, uprights)
     if share < known.share - _SAME:
         yield known.kept(share, plain)
 

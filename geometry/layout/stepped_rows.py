@@ -1,0 +1,262 @@
+"""Rows some of which stand straight above the row below, and others half a period along.
+
+Circles lie lower in rows half a period along, but every other of these rows may be a piece short.
+Where the height allows it, some rows stand straight, as a person lays them: of 7, 7, 7, 6 and 7
+circles the first three are straight. A row is never above a short row but half a period along.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.layout.effort import Effort
+from geometry.layout.fit import candidate_turns
+from geometry.layout.item import Filling, Item
+from geometry.layout.row_blocks import MAX_IN_BLOCKS
+from geometry.layout.row_figures import Values
+from geometry.layout.row_patterns import distinct_turns, frames, shape_of
+from geometry.layout.row_units import Unit, UnitShape, units_of
+from geometry.layout.rows import clearance_of
+from geometry.layout.sides import moved_into, size_of
+from geometry.measure import area
+from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
+from geometry.model.placement import Placement
+from geometry.model.segments import Arc
+from geometry.model.transform import Rigid
+from geometry.tolerance import LAYOUT_ACCURACY
+
+#: Sizes may be larger by so much from rounding, mm.
+_SLACK = LAYOUT_ACCURACY / 4.0
+#: Periods between circles of a row at which the rows above and below a row of them touch as well.
+_WIDEST = math.sqrt(3.0)
+#: Radii and centres of arcs that differ by less make one circle, mm.
+_SAME = 1e-9
+
+
+@dataclass(frozen=True)
+class _Steps:
+    """Full rows with ``each`` pieces, and rows with one piece less between them.
+
+    Attributes:
+        unit: a piece that repeats.
+        each: pieces of a full row.
+        along: how far every other full row is moved along, mm.
+        straight: height of a full row above a full one, mm.
+        half: height between a full row and a short one, mm.
+        height: of the frame that the rows lie in, mm.
+        upright: whether the frame stands.
+    """
+
+    unit: Unit
+    each: int
+    along: float
+    straight: float
+    half: float
+    height: float
+    upright: bool
+
+    def rows(self, counts: NDArray[np.int64]) -> tuple[Values, NDArray[np.int64]]:
+        """Return the least height of rows with so many pieces, and how many of them are short."""
+        tall, step = self.unit.top - self.unit.bottom, min(self.straight, self.half)
+        most = int(max(0.0, self.height - tall) / step) // 2 + 1 if self.each > 1 else 0
+        short = np.arange(most + 1)
+        full = np.ceil((counts[:, None] - short * (self.each - 1)) / self.each)
+        full = np.maximum(np.maximum(full, short), 1.0)
+        last_is_short = (full == short).astype(np.float64)
+        steps = full - 1.0 - short + last_is_short
+        heights = tall + steps * self.straight + (2.0 * short - last_is_short) * self.half
+        index = np.round(heights, 9).argmin(axis=1)
+        return heights[np.arange(len(counts)), index], short[index]
+
+    @property
+    def fullest(self) -> int:
+        """Most pieces that go into the frame."""
+        spare = self.height + _SLACK - (self.unit.top - self.unit.bottom)
+        if spare < 0.0:
+            return 0
+        best = self.each * (1 + math.floor(spare / self.straight))
+        for short in range(1, math.floor(spare / self.half) // 2 + 2):
+            rest = spare - 2.0 * short * self.half
+            if rest >= 0.0:
+                full = short + 1 + math.floor(rest / self.straight)
+            elif rest + self.half >= 0.0:
+                full = short
+            else:
+                break
+            best = max(best, full * self.each + short * (self.each - 1))
+        return best
+
+    def filling(self, item: Item, room: WorkArea, count: int) -> Filling:
+        """Return so many pieces on the least height."""
+        short = int(self.rows(np.array([count]))[1][0])
+        (piece,) = self.unit.members
+        box = piece.outline.bounds
+        full = max(math.ceil((count - short * (self.each - 1)) / self.each), short, 1)
+        moves: list[Rigid] = []
+        x, y, straight = 0.0, 0.0, full - short
+        for row in range(full + short):
+            after = row - max(straight, 1)
+            is_short = short > 0 and after >= 0 and after % 2 == 0
+            if row:
+                y += self.straight if after < 0 else self.half
+            if row and after < 0:
+                x = self.along - x
+            start = x + self.unit.period / 2.0 if is_short else x
+            for number in range(self.each - is_short):
+                at = start + number * self.unit.period
+                moves.append(Rigid(piece.turn_deg, at - box.left, y - box.bottom))
+        placed = [moved_into(move, room, upright=self.upright) for move in moves[:count]]
+        return tuple(Placement(item.piece, move) for move in placed)
+
+
+def fullest_steps(item: Item, room: WorkArea, gap: float, effort: Effort) -> Filling:
+    """Return the fullest such rows in a rectangle; nothing where there are none."""
+    best = max(_ways(item, room, gap, effort), key=lambda each: each.fullest, default=None)
+    return () if best is None else best.filling(item, room, best.fullest)
+
+
+def step_shares(item: Item, room: WorkArea, most: int, gap: float, effort: Effort) -> Values:
+    """Return the least share of a rectangle that such rows of 0, 1, 2 ... pieces take.
+
+    Infinite where they do not hold so many.
+    """
+    least = np.full(most + 1, np.inf)
+    least[0] = 0.0
+    counts = np.arange(1, most + 1)
+    for each in _ways(item, room, gap, effort):
+        heights = each.rows(counts)[0]
+        shares = np.where(heights <= each.height + _SLACK, heights / each.height, np.inf)
+        least[1:] = np.minimum(least[1:], shares)
+    return least
+
+
+def shortest_steps(
+    item: Item,
+    room: WorkArea,
+    count: int,
+    gap: float,
+    effort: Effort,
+    uprights: tuple[bool, ...] = (False, True),
+) -> tuple[float, Filling]:
+    """Return such rows on the shortest strip, and its share; infinite and nothing if too many.
+
+    ``uprights`` says whether strips may lie at the lower side (false) or at the left one (true).
+    """
+    best: tuple[float, _Steps] | None = None
+    for each in _ways(item, room, gap, effort):
+        height = float(each.rows(np.array([count]))[0][0])
+        share = height / each.height
+        fits = each.upright in uprights and height <= each.height + _SLACK
+        if fits and (best is None or share < best[0]):
+            best = share, each
+    return (math.inf, ()) if best is None else (best[0], best[1].filling(item, room, count))
+
+
+def stepped_rows(item: Item, room: WorkArea, count: int, gap: float, effort: Effort) -> Filling:
+    """Return so many pieces in such rows on the shortest strip; nothing if too many."""
+    return shortest_steps(item, room, count, gap, effort)[1]
+
+
+def _ways(item: Item, room: WorkArea, gap: float, effort: Effort) -> tuple[_Steps, ...]:
+    """Return such rows of every number of pieces in a row, at every turn worth trying."""
+    if item.fills_its_box or room.bounds.width * room.bounds.height > MAX_IN_BLOCKS * area(
+        item.outline
+    ):
+        return ()
+    turns = distinct_turns(item, candidate_turns(item)[0], effort)
+    shape = shape_of(item.outline, gap)
+    if _diameter(item.outline) is not None:
+        turns = turns[:1]
+    found: list[_Steps] = []
+    for turn in turns:
+        for local, uprights in frames(item, turn):
+            for upright in uprights:
+                width, height = size_of(room, upright=upright)
+                found.extend(
+                    replace(each, height=height, upright=upright)
+                    for each in _patterns(shape, local, width, bool(effort.loose))
+                )
+    return tuple(found)
+
+
+@lru_cache(maxsize=512)
+def _patterns(
+    shape: UnitShape,
+    turn: float,
+    width: float,
+    loose: bool,  # noqa: FBT001 - one caller
+) -> tuple[_Steps, ...]:
+    """Return rows of a width, edge to edge or as loose as the width allows."""
+    return tuple(_loose(shape, turn, width) if loose else _edge_to_edge(shape, turn, width))
+
+
+def _edge_to_edge(shape: UnitShape, turn: float, width: float) -> Iterator[_Steps]:
+    unit, spare = _unit(shape, turn), width + _SLACK
+    most = math.floor((spare - unit.members[0].outline.bounds.width) / unit.period) + 1
+    if most > 0:
+        yield _steps(shape, unit, most, 0.0)
+
+
+def _loose(shape: UnitShape, turn: float, width: float) -> Iterator[_Steps]:
+    """Yield rows with pieces as close as they go, and as far apart as the width allows.
+
+    With the pieces of a row farther apart a short row lies lower between them. Closer they leave
+    room to move every other full row along, which lowers that one. Between the two, and up to where
+    a short row lies lowest, circles are higher, because both heights bend down.
+    """
+    unit = _unit(shape, turn)
+    spare = width - unit.members[0].outline.bounds.width
+    most = math.floor((spare + _SLACK) / unit.period) + 1
+    widest = _WIDEST * unit.period
+    for each in range(max(2, math.floor(spare / widest) + 1), most + 1):
+        last = spare / (each - 1)
+        for period in (max(unit.period, spare / (each - 0.5)), min(widest, last), last):
+            wide = replace(unit, period=max(period, unit.period), spread=True)
+            along = min(max(0.0, spare - (each - 1) * wide.period), wide.period / 2.0)
+            yield _steps(shape, wide, each, along)
+    if most == 1:
+        wide = replace(unit, period=unit.period + 2.0 * spare, spread=True)
+        yield _steps(shape, wide, 1, max(0.0, spare))
+
+
+def _unit(shape: UnitShape, turn: float) -> Unit:
+    """Return the single piece, as close to its copies as it goes."""
+    unit = next(iter(units_of(shape, turn, half_turns=False)))
+    diameter = _diameter(shape.outline)
+    return unit if diameter is None else replace(unit, period=diameter + shape.gap)
+
+
+def _steps(shape: UnitShape, unit: Unit, each: int, along: float) -> _Steps:
+    offsets = np.array([along, unit.period / 2.0])
+    diameter = _diameter(shape.outline)
+    if diameter is None:
+        rises = clearance_of(shape, unit, unit, offsets)
+    else:
+        # Centres of circles are a diameter and the gap apart, also from the next one in the row.
+        near = np.minimum(offsets, unit.period - offsets)
+        rises = np.sqrt(np.maximum(0.0, (diameter + shape.gap) ** 2 - near**2))
+    # Two rows on, pieces may stand straight above: half of their height is the least of any step.
+    least = (unit.top - unit.bottom + shape.gap) / 2.0
+    straight, half = np.maximum(rises, least).tolist()
+    return _Steps(unit, each, along, straight, half, 0.0, upright=False)
+
+
+@lru_cache(maxsize=256)
+def _diameter(outline: Outline) -> float | None:
+    """Return the diameter of a circle, mm; ``None`` of other outlines."""
+    arcs = [part for part in outline.segments if isinstance(part, Arc)]
+    if len(arcs) < len(outline.segments):
+        return None
+    centre, radius = arcs[0].centre, arcs[0].radius
+    for arc in arcs[1:]:
+        far = math.hypot(arc.centre.x - centre.x, arc.centre.y - centre.y)
+        if far > _SAME or abs(arc.radius - radius) > _SAME:
+            return None
+    return 2.0 * radius
