@@ -15,7 +15,7 @@ from itertools import combinations, product
 import numpy as np
 
 from geometry import polygons
-from geometry.layout.effort import QUICK, Budget, Effort, unlimited
+from geometry.layout.effort import Budget, Effort, unlimited
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.inner_fit import boundary_polygon
 from geometry.layout.loads import loads_of
@@ -54,11 +54,11 @@ def in_clear_rectangles(
     if effort.steps == 0.0:
         best = loads
         for rectangle in clear_rectangles(task.room):
-            for found in _laid(task, rectangle, QUICK, unlimited()):
+            for found in _laid(task, rectangle, effort, unlimited()):
                 if is_better(task.score(found), task.score(best)):
                     best, task.clear = found, rectangle
                     yield found
-        yield tuple(_shorter(task, load) for load in best)
+        yield tuple(_shorter(task, load, effort) for load in best)
     elif task.clear is not None:
         yield from _laid(task, task.clear, effort, budget)
 
@@ -81,7 +81,7 @@ def _at_its_corner(task: Task, load: Load, rectangle: WorkArea) -> Load:
     return replace(load, placements=moved[areas.index(min(areas))])
 
 
-def _shorter(task: Task, load: Load) -> Load:
+def _shorter(task: Task, load: Load, effort: Effort) -> Load:
     """Return a load, with its pieces in a clear rectangle where they take less of the bed there."""
     best, least = load, used_strip(load.placements, task.outlines, task.room).area
     items = [
@@ -91,7 +91,7 @@ def _shorter(task: Task, load: Load) -> Load:
     ]
     own = replace(task.on(task.room), items=items)
     for rectangle in clear_rectangles(task.room):
-        for found in _laid(own, rectangle, QUICK, unlimited()):
+        for found in _laid(own, rectangle, effort, unlimited()):
             if len(found) > 1 or found[0].repeats > 1:
                 continue
             used = used_strip(found[0].placements, task.outlines, task.room).area

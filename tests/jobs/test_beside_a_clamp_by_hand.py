@@ -12,6 +12,7 @@ import pytest
 
 from geometry.layout import Item
 from geometry.layout.clear_rectangles import clear_rectangles
+from geometry.layout.objective import cut_length
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load
@@ -72,6 +73,23 @@ def test_between_two_clamps_rows_keep_to_the_clear_side(effort: str) -> None:
     """
     room = bed(300.0, 300.0, (0.0, 0.0, 40.0, 40.0), (260.0, 0.0, 40.0, 40.0))
     assert used([item("square", 50.0, 15)], room, effort) <= 300.0 * 150.0 + 1.0
+
+
+def test_rows_beside_a_clamp_stay_edge_to_edge() -> None:
+    """14 half hexagons of 30 mm with common lines on 250 by 320 mm, a clamp in a corner.
+
+    Rows of 5, 5 and 4 are 15 + 5 x 45 = 240 mm long, three of 25.98 mm lie one above the other at
+    the side without the clamp. Their outlines are 14 x 5 = 70 sides. In the rows 4 + 4 + 3 pairs
+    meet along a side; above each other rows meet along 7 and 6 sides, of which one may be missed:
+    70 - 11 - 12 = 47 sides. Rows that are spread take less of the sheet and 56 sides.
+    """
+    piece, room = item("half_hexagon", 30.0, 14), bed(250.0, 320.0, (0.0, 0.0, 40.0, 40.0))
+    found = lay_out([piece], room, gap=0.0, effort="quick", common_line=True)
+    (load,) = found.loads
+    outlines = {piece.piece: piece.outline}
+    assert check_load(outlines, load, room, 0.0) == []
+    assert cut_length(load.placements, outlines) <= 47.0 * 30.0
+    assert found.used[0].area <= 250.0 * 3.0 * 30.0 * math.sqrt(0.75) + 1.0
 
 
 def test_clear_rectangles_are_the_largest_between_corners() -> None:
