@@ -18,8 +18,11 @@ from geometry import polygons
 from geometry.layout.effort import Budget, Effort, unlimited
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.inner_fit import boundary_polygon
+from geometry.layout.item import Filling
 from geometry.layout.loads import loads_of
+from geometry.layout.low_strips import lower_strips
 from geometry.layout.objective import is_better, placement_bounds, used_strip
+from geometry.layout.one_mixed import one_mixed
 from geometry.layout.task import Loads, Task
 from geometry.measure import flattened
 from geometry.model.cutter import WorkArea
@@ -33,6 +36,8 @@ _MOST, _LEAST_SHARE = 3, 0.2
 _NARROW, _HAIR = 1.0, 1e-6
 #: Chords of a keep-out's arcs, mm.
 _CHORD = 0.02
+#: Halvings of the height of a strip that all pieces of a load lie on.
+_HALVINGS = 5
 
 
 def in_clear_rectangles(
@@ -51,16 +56,24 @@ def in_clear_rectangles(
     Raises:
         SearchEnded: when the budget is spent.
     """
-    if effort.steps == 0.0:
-        best = loads
-        for rectangle in clear_rectangles(task.room):
-            for found in _laid(task, rectangle, effort, unlimited()):
-                if is_better(task.score(found), task.score(best)):
-                    best, task.clear = found, rectangle
-                    yield found
-        yield tuple(_shorter(task, load, effort) for load in best)
-    elif task.clear is not None:
-        yield from _laid(task, task.clear, effort, budget)
+    best = loads
+    first = effort.steps == 0.0
+    rectangles = clear_rectangles(task.room) if first else [task.clear] if task.clear else []
+    for rectangle in rectangles:
+        for found in _laid(task, rectangle, effort, unlimited() if first else budget):
+            if is_better(task.score(found), task.score(best)):
+                best = found
+                task.clear = rectangle if first else task.clear
+            yield found
+    if first:
+        task.lowest = tuple(_shorter(task, load, effort, is_all=len(best) == 1) for load in best)
+        yield task.lowest
+        return
+    if is_better(task.score(task.lowest), task.score(best)):
+        best = task.lowest
+    for number, load in enumerate(best):
+        for lower in _on_lower_strips(_alone(task, load), load, effort, budget):
+            yield (*best[:number], lower, *best[number + 1 :])
 
 
 def _laid(task: Task, rectangle: WorkArea, effort: Effort, budget: Budget) -> Iterator[Loads]:
@@ -81,23 +94,74 @@ def _at_its_corner(task: Task, load: Load, rectangle: WorkArea) -> Load:
     return replace(load, placements=moved[areas.index(min(areas))])
 
 
-def _shorter(task: Task, load: Load, effort: Effort) -> Load:
-    """Return a load, with its pieces in a clear rectangle where they take less of the bed there."""
+def _shorter(task: Task, load: Load, effort: Effort, *, is_all: bool) -> Load:
+    """Return a load, with its pieces in a clear rectangle where they take less of the bed there.
+
+    ``is_all`` says that it is the whole order, of which the rectangles are known.
+    """
     best, least = load, used_strip(load.placements, task.outlines, task.room).area
-    items = [
-        replace(item, quantity=load.outlines[item.piece])
-        for item in task.items
-        if load.outlines.get(item.piece)
-    ]
-    own = replace(task.on(task.room), items=items)
-    for rectangle in clear_rectangles(task.room):
+    own = _alone(task, load)
+    for rectangle in () if is_all and load.repeats == 1 else clear_rectangles(task.room):
         for found in _laid(own, rectangle, effort, unlimited()):
             if len(found) > 1 or found[0].repeats > 1:
                 continue
             used = used_strip(found[0].placements, task.outlines, task.room).area
             if used < least - _HAIR:
                 best, least = replace(load, placements=found[0].placements), used
+    for lower in _on_lower_strips(own, best, effort, unlimited()):
+        best = lower
     return best
+
+
+def _alone(task: Task, load: Load) -> Task:
+    """Return the order of one load's pieces."""
+    own = task.on(task.room)
+    own.items = [
+        replace(item, quantity=load.outlines[item.piece])
+        for item in task.items
+        if load.outlines.get(item.piece)
+    ]
+    return own
+
+
+def _on_lower_strips(own: Task, load: Load, effort: Effort, budget: Budget) -> Iterator[Load]:
+    """Yield a load on ever lower strips of the bed along a side of a clear rectangle.
+
+    In a rectangle that a clamp ends, strips of both directions may take the same share, but of the
+    bed one takes less. A load of several kinds is not always laid on the lower one then.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
+    if len(own.items) == 1:
+        return
+    bed, wanted = own.room.bounds, dict(load.outlines)
+
+    def on_strip(strip: WorkArea) -> Filling | None:
+        with suppress(DoesNotFit):
+            placed = one_mixed(own.on(strip), wanted, effort, budget, strips=True)
+            if len(placed) == len(load.placements):
+                return tuple(each.placement for each in placed)
+        return None
+
+    for rectangle, from_left in product(clear_rectangles(own.room), (True, False)):
+        box = rectangle.bounds
+        side, whole, across = box.width, bed.width, box.height
+        if not from_left:
+            side, whole, across = box.height, bed.height, box.width
+        least = used_strip(load.placements, own.outlines, own.room).area / side
+        # Along a part of a side a strip takes as much as along all of it; and where less than all
+        # of a rectangle would do, the load lies there.
+        if side < whole - _HAIR or least > across - _HAIR:
+            continue
+        for _, filling in lower_strips(
+            own.items, wanted, rectangle, least / across, on_strip,
+            from_left=from_left, halvings=_HALVINGS,
+        ):  # fmt: skip
+            lower = _at_its_corner(own, replace(load, placements=filling), rectangle)
+            if used_strip(lower.placements, own.outlines, own.room).area < side * least - _HAIR:
+                load = lower
+                yield load
 
 
 @lru_cache(maxsize=64)

@@ -29,6 +29,7 @@ class Task:
         blocks: of rows, by the kind and the effort, along both sides of the sheet.
         grids: loads of several kinds on cells of one grid, by the effort and what is wanted.
         clear: the clear rectangle of a bed of another shape in which most was gained.
+        lowest: the loads of the first stage, each where it takes the least of such a bed.
         sets_on_one: whole sets that a load holds.
     """
 
@@ -45,6 +46,7 @@ class Task:
         default_factory=dict
     )
     clear: WorkArea | None = None
+    lowest: Loads = ()
     sets_on_one: int = 0
 
     def score(self, loads: Loads) -> Score:

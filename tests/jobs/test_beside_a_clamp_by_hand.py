@@ -75,6 +75,20 @@ def test_between_two_clamps_rows_keep_to_the_clear_side(effort: str) -> None:
     assert used([item("square", 50.0, 15)], room, effort) <= 300.0 * 150.0 + 1.0
 
 
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_two_kinds_lie_side_by_side_below_a_clamp(effort: str) -> None:
+    """9 squares of 62 mm and 14 circles of 53 on 430 by 290 mm, a clamp in the middle above.
+
+    The clamp is 30 mm wide and reaches 60 mm down. Squares in 3 rows of 3 are 186 mm square.
+    Beside them circles in rows of 4, 3, 4 and 3 are 212 mm long, 398 of 430 mm in all, and
+    53 + 3 x 0.8660 x 53 = 190.7 mm high: a strip below the clamp, 0.6576 of the bed.
+    """
+    circles = Item("circle", build("circle", {"diameter": 53.0}), 14)
+    room = bed(430.0, 290.0, (200.0, 230.0, 30.0, 60.0))
+    by_hand = 430.0 * (53.0 + 3.0 * math.sqrt(0.75) * 53.0)
+    assert used([item("square", 62.0, 9), circles], room, effort) <= by_hand + 1.0
+
+
 def test_rows_beside_a_clamp_stay_edge_to_edge() -> None:
     """14 half hexagons of 30 mm with common lines on 250 by 320 mm, a clamp in a corner.
 
