@@ -57,6 +57,8 @@ class Effort:
         both_directions: whether the nester is asked along both sides of the sheet.
         seeds: of the nester, for each question.
         failures: attempts that may fail before the nester's question is given up.
+        moves: of pieces on one load that are tried so that more of their edges meet others.
+        laid_again: pieces of one load that are laid again for the same.
     """
 
     name: str
@@ -82,6 +84,8 @@ class Effort:
     both_directions: bool = False
     seeds: int = 1
     failures: int = 1
+    moves: int = 24
+    laid_again: int = 16
 
     @property
     def stages(self) -> tuple[Effort, ...]:
@@ -115,12 +119,13 @@ QUICK: Final = Effort(
 NORMAL: Final = Effort(
     "normal", 2_500.0, 12, 10, 4, 4, 8, 10, 3, 6,
     loose=10, squeezed_strips=12, max_squeezed_on_strip=24, spread=True, blocks=5, kind_blocks=5,
-    extra_pieces=2, grid_nodes=2_000, nested_from=2,
+    extra_pieces=2, grid_nodes=2_000, nested_from=2, moves=150, laid_again=300,
 )  # fmt: skip
 BEST: Final = Effort(
     "best", 60_000.0, 40, 60, 20, 4, 16, 40, 10, 24,
     loose=40, squeezed_strips=100, max_squeezed_on_strip=80, spread=True, blocks=50, kind_blocks=50,
     squeezed=12, extra_pieces=1, nested_from=1, both_directions=True, seeds=2, failures=2,
+    moves=500, laid_again=2_000,
 )  # fmt: skip
 STAGES: Final = (QUICK, NORMAL, BEST)
 

@@ -16,6 +16,7 @@ from geometry.layout.objective import Score, is_better, placement_bounds, score,
 from geometry.layout.offcuts import offcuts_of, used_of
 from geometry.layout.recent import Recent
 from geometry.layout.roll import roll_layouts
+from geometry.layout.shorter_cuts import shorter_cuts
 from geometry.layout.task import Task, load_count
 from geometry.layout.whole_sets import load_sets, sets_alike
 from geometry.measure import area
@@ -143,6 +144,8 @@ def _search(
                     warnings = more
         if number == 0 and sum(best.keep(loads) for loads in known):
             warnings = ()
+        for loads in shorter_cuts(task, best.loads, stage, budget):
+            best.keep(loads)
         was_cut = was_cut or budget.was_cut
         if was_cut:
             break
