@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from functools import partial
+from typing import Any
 
 import numpy as np
 
@@ -113,7 +114,8 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
         if not rest or last:
             yield (*full, Load(last)) if rest else full
     full, rest = _full_loads(task, item, filling)
-    yield from strips.least_material(filling, load_count(full) + (rest > 0))
+    if rest or _holds_more(task, item, len(filling), effort):
+        yield from strips.least_material(filling, load_count(full) + (rest > 0))
     if not rest:
         return
     last = strips.of(rest)
@@ -127,6 +129,13 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
     if each and last:
         yield (Load(each, count),) if short == even else (Load(each, count - 1), Load(last))
     yield from strips.shortened(full)
+
+
+def _holds_more(task: Task, item: Item, count: int, effort: Effort) -> bool:
+    """Return whether rows hold more on a load than were enough, so that loads may be uneven."""
+    how: dict[str, Any] = {"gap": task.gap, "effort": effort.first, "budget": unlimited()}
+    found = fillings(item, task.room, enough=min(count + 1, item.quantity), **how)
+    return any(len(filling) > count for filling in found)
 
 
 def _full_loads(task: Task, item: Item, filling: Filling) -> tuple[Loads, int]:

@@ -8,7 +8,7 @@ circles the first three are straight. A row is never above a short row but half 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -62,18 +62,9 @@ class _Steps:
     height: float
     upright: bool
 
-    def rows(self, counts: NDArray[np.int64]) -> tuple[Values, NDArray[np.int64]]:
-        """Return the least height of rows with so many pieces, and how many of them are short."""
-        tall, step = self.unit.top - self.unit.bottom, min(self.straight, self.half)
-        most = int(max(0.0, self.height - tall) / step) // 2 + 1 if self.each > 1 else 0
-        short = np.arange(most + 1)
-        full = np.ceil((counts[:, None] - short * (self.each - 1)) / self.each)
-        full = np.maximum(np.maximum(full, short), 1.0)
-        last_is_short = (full == short).astype(np.float64)
-        steps = full - 1.0 - short + last_is_short
-        heights = tall + steps * self.straight + (2.0 * short - last_is_short) * self.half
-        index = np.round(heights, 9).argmin(axis=1)
-        return heights[np.arange(len(counts)), index], short[index]
+    def short_rows(self, count: int) -> int:
+        """Return how many rows are short where rows of so many pieces are least high."""
+        return int(_heights((self,), np.array([count]))[0, 0].argmin())
 
     @property
     def fullest(self) -> int:
@@ -95,7 +86,7 @@ class _Steps:
 
     def filling(self, item: Item, room: WorkArea, count: int) -> Filling:
         """Return so many pieces on the least height."""
-        short = int(self.rows(np.array([count]))[1][0])
+        short = self.short_rows(count)
         (piece,) = self.unit.members
         box = piece.outline.bounds
         full = max(math.ceil((count - short * (self.each - 1)) / self.each), short, 1)
@@ -116,6 +107,29 @@ class _Steps:
         return tuple(Placement(item.piece, move) for move in placed)
 
 
+def _heights(ways: Sequence[_Steps], counts: NDArray[np.int64]) -> Values:
+    """Return how high rows of so many pieces are with 0, 1, 2 ... short rows.
+
+    Shape:
+        way, count, short rows; infinite where a way has no short rows.
+    """
+    tall, height, straight, half, each = np.array(
+        [
+            (way.unit.top - way.unit.bottom, way.height, way.straight, way.half, way.each)
+            for way in ways
+        ]
+    ).T.reshape(5, -1, 1, 1)
+    most = max(0.0, float(((height - tall) / np.minimum(straight, half)).max())) // 2 + 1
+    short = np.arange(most + 1)
+    full = np.ceil((counts[:, None] - short * (each - 1)) / each)
+    full = np.maximum(np.maximum(full, short), 1.0)
+    last_is_short = (full == short).astype(np.float64)
+    steps = full - 1.0 - short + last_is_short
+    heights = tall + steps * straight + (2.0 * short - last_is_short) * half
+    found: Values = np.where((short > 0) & (each < 2), np.inf, np.round(heights, 9))  # noqa: PLR2004
+    return found
+
+
 def fullest_steps(item: Item, room: WorkArea, gap: float, effort: Effort) -> Filling:
     """Return the fullest such rows in a rectangle; nothing where there are none."""
     best = max(_ways(item, room, gap, effort), key=lambda each: each.fullest, default=None)
@@ -129,12 +143,17 @@ def step_shares(item: Item, room: WorkArea, most: int, gap: float, effort: Effor
     """
     least = np.full(most + 1, np.inf)
     least[0] = 0.0
-    counts = np.arange(1, most + 1)
-    for each in _ways(item, room, gap, effort):
-        heights = each.rows(counts)[0]
-        shares = np.where(heights <= each.height + _SLACK, heights / each.height, np.inf)
-        least[1:] = np.minimum(least[1:], shares)
+    ways = _ways(item, room, gap, effort)
+    if ways:
+        heights = _heights(ways, np.arange(1, most + 1)).min(axis=2)
+        least[1:] = _shares(ways, heights).min(axis=0)
     return least
+
+
+def _shares(ways: Sequence[_Steps], heights: Values) -> Values:
+    """Return the share of its frame that each height takes; infinite where it is more."""
+    whole = np.array([way.height for way in ways])[:, None]
+    return np.where(heights <= whole + _SLACK, heights / whole, np.inf)
 
 
 def shortest_steps(
@@ -149,14 +168,14 @@ def shortest_steps(
 
     ``uprights`` says whether strips may lie at the lower side (false) or at the left one (true).
     """
-    best: tuple[float, _Steps] | None = None
-    for each in _ways(item, room, gap, effort):
-        height = float(each.rows(np.array([count]))[0][0])
-        share = height / each.height
-        fits = each.upright in uprights and height <= each.height + _SLACK
-        if fits and (best is None or share < best[0]):
-            best = share, each
-    return (math.inf, ()) if best is None else (best[0], best[1].filling(item, room, count))
+    ways = [way for way in _ways(item, room, gap, effort) if way.upright in uprights]
+    if not ways:
+        return math.inf, ()
+    shares = _shares(ways, _heights(ways, np.array([count])).min(axis=2))[:, 0]
+    best = int(shares.argmin())
+    if shares[best] == math.inf:
+        return math.inf, ()
+    return float(shares[best]), ways[best].filling(item, room, count)
 
 
 def stepped_rows(item: Item, room: WorkArea, count: int, gap: float, effort: Effort) -> Filling:
@@ -164,6 +183,7 @@ def stepped_rows(item: Item, room: WorkArea, count: int, gap: float, effort: Eff
     return shortest_steps(item, room, count, gap, effort)[1]
 
 
+@lru_cache(maxsize=64)
 def _ways(item: Item, room: WorkArea, gap: float, effort: Effort) -> tuple[_Steps, ...]:
     """Return such rows of every number of pieces in a row, at every turn worth trying."""
     if item.fills_its_box or room.bounds.width * room.bounds.height > MAX_IN_BLOCKS * area(
