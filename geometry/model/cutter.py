@@ -193,7 +193,7 @@ class WorkArea:
 
     @cached_property
     def is_box(self) -> bool:
-        """Whether the boundary is a plain upright rectangle, whatever the keep-outs."""
+        """Return whether the boundary is a plain upright rectangle, whatever the keep-outs."""
         box = self.bounds
         corners = {(box.left, box.bottom), (box.right, box.bottom)} | {
             (box.right, box.top),
