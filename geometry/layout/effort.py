@@ -195,6 +195,18 @@ class Budget:
             self.was_cut = own.was_cut
             self.left = min(self.left, own.left)
 
+    @contextmanager
+    def beside(self, steps: float) -> Iterator[Budget]:
+        """Give a part of a search so many steps of its own; those that are left stay.
+
+        That the caller wants no more holds for both.
+        """
+        own = replace(self, left=steps)
+        try:
+            yield own
+        finally:
+            self.was_cut = own.was_cut
+
     def is_cut(self) -> bool:
         """Return whether the caller wants no more, now or before."""
         self._since_look = 0.0

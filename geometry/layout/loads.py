@@ -12,11 +12,12 @@ import numpy as np
 from geometry.layout.bound import most_on_one
 from geometry.layout.box_rows import box_shares, plain_rows
 from geometry.layout.effort import Budget, Effort, SearchEnded, unlimited
+from geometry.layout.finished_loads import shortened_load
 from geometry.layout.grid_loads import on_grid
 from geometry.layout.irregular_area import irregular_shares
 from geometry.layout.item import Filling, Item
 from geometry.layout.least_strips import least_strip, on_least_strip
-from geometry.layout.mixtures import mixtures, shortened_load
+from geometry.layout.mixtures import mixtures
 from geometry.layout.nester_search import fuller, worth_asking
 from geometry.layout.objective import Score, is_better, used_strip
 from geometry.layout.one_kind import fillings

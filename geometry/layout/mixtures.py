@@ -2,31 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import nullcontext, suppress
 from dataclasses import replace
-from functools import cached_property, partial
-from itertools import product
+from functools import cached_property
 
-from geometry.layout.bottom_left import Side
 from geometry.layout.bound import min_loads
-from geometry.layout.effort import Budget, Effort
+from geometry.layout.effort import Budget, Effort, SearchEnded
 from geometry.layout.fill_up import filled_up
-from geometry.layout.grid_and_rows import grid_and_rows
-from geometry.layout.grid_loads import on_grid
-from geometry.layout.kinds_beside import LowStrips
-from geometry.layout.least_strips import on_least_strip
-from geometry.layout.mixed_kinds import orders_of
-from geometry.layout.nester_search import shorter_strips
-from geometry.layout.objective import Score, is_better, score, used_strip
-from geometry.layout.one_mixed import STRIP_ORDERS, blocks_of, one_mixed
+from geometry.layout.finished_loads import finished
+from geometry.layout.loads_in_columns import loads_in_columns
+from geometry.layout.objective import Score, is_better, score
+from geometry.layout.one_mixed import MAX_MIXED, one_mixed
 from geometry.layout.task import Loads, Task, flush, load_count
-from geometry.layout.turned_blocks import turned_to_meet
 from geometry.model.placement import Load
-
-#: Pieces of all kinds up to which they are also mixed from the first load on.
-_MAX_MIXED = 400
-#: Sides that pieces between rows are put against, and whether the last turns are taken.
-_PUT = ((Side.LEFT, Side.BOTTOM), (False, True))
 
 
 def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
@@ -34,33 +23,35 @@ def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
     search = _Search(task, effort, budget)
     known = (*search.full, *search.alone)
     yield known
+    rivals: list[Loads] = []
+    # What follows takes the steps that are left: it never does with fewer than without columns.
+    with budget.beside(budget.left) as own, suppress(SearchEnded):
+        columns = loads_in_columns(task, search.wanted, effort, own, load_count(known))
+        for loads in columns:
+            rivals.append(loads)
+            yield loads
     for step in (search.rest_shared, search.filled_up, search.all_shared, search.on_strips):
         for loads in step(load_count(known)):
             if is_better(_score(task, loads), _score(task, known)):
                 known = loads
             yield loads
-    known = tuple(_on_least_strip(task, load, effort) for load in known)
-    yield known
-    # The last load holds what is left: on a shorter strip more of its sheet stays whole.
-    *before, last = known
-    share = used_strip(last.placements, task.outlines, task.room).share
-    gridded = on_grid(task, last.outlines, effort, budget, share) if last.repeats == 1 else []
-    if gridded:
-        yield (*before, Load(flush([each.placement for each in gridded], task)))
-    for load in _beside(task, last, effort, budget):
-        last = load
-        yield (*before, load)
-    if last.repeats == 1:
-        for load in shortened_load(task, last.outlines, effort, budget):
-            yield (*before, load)
+    yield from _all_finished(task, [known, *rivals], effort, budget)
 
 
-def _on_least_strip(task: Task, load: Load, effort: Effort) -> Load:
-    """Return a load, of one kind on the least strip of its rows; of several edge to edge."""
-    kinds = [item for item in task.items if item.piece in load.outlines]
-    if len(kinds) > 1:
-        return replace(load, placements=turned_to_meet(task, load.placements))
-    return replace(load, placements=on_least_strip(task, kinds[0], load.placements, effort))
+def _all_finished(
+    task: Task, layouts: Sequence[Loads], effort: Effort, budget: Budget
+) -> Iterator[Loads]:
+    """Yield layouts with the fewest loads finished, each with as many steps as the first one."""
+    least = min(_score(task, loads) for loads in layouts)
+    steps = budget.left
+    for number, loads in enumerate(layouts):
+        if load_count(loads) > least[1]:
+            continue
+        with budget.beside(steps) if number else nullcontext(budget) as own, suppress(SearchEnded):
+            for found in finished(task, loads, effort, own, least[2]):
+                least = min(least, _score(task, found))
+                yield found
+    budget.spend(0.0)
 
 
 def _score(task: Task, loads: Loads) -> Score:
@@ -106,7 +97,7 @@ class _Search:
 
     def all_shared(self, best: int) -> Iterator[Loads]:
         """Yield all kinds on shared loads from the first one on."""
-        if self.effort.edge_fillings and self.total <= _MAX_MIXED and best > self.least:
+        if self.effort.edge_fillings and self.total <= MAX_MIXED and best > self.least:
             yield from self._after((), self.wanted, best)
 
     def on_strips(self, best: int) -> Iterator[Loads]:
@@ -120,7 +111,7 @@ class _Search:
         if best > self.least:
             starts.append(self._full_and_small)
         for full, left in starts:
-            if sum(left.values()) > _MAX_MIXED:
+            if sum(left.values()) > MAX_MIXED:
                 continue
             for loads in self._after(full, left, best, strips=True):
                 best = min(best, load_count(loads))
@@ -191,56 +182,3 @@ def _shared(
             left[each.piece] -= 1
         loads.append(Load(tuple(each.placement for each in placed)))
     return loads
-
-
-def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[Load]:
-    """Yield a load of several kinds on lower strips, its kinds side by side or between rows."""
-    wanted, room = last.outlines, task.room
-    here = [item for item in task.items if wanted.get(item.piece)]
-    if last.repeats > 1 or len(here) < 2 or not effort.blocks or not room.is_rectangle:  # noqa: PLR2004
-        return
-    if sum(wanted.values()) > _MAX_MIXED:
-        return
-    share = used_strip(last.placements, task.outlines, room).share
-    known = {item.piece: blocks_of(task, item, effort, budget) for item in here}
-    if not all(known.values()):
-        return
-    gridded = [each.placement for each in on_grid(task, wanted, effort, budget, share)]
-    least = used_strip(gridded, task.outlines, room).share if gridded else share
-    for _, filling in grid_and_rows(
-        here,
-        wanted,
-        known,
-        room,
-        min(least, share),
-        gap=task.gap,
-        effort=effort,
-        budget=budget,
-    ):
-        yield Load(filling)
-    ways = list(product(orders_of(here, wanted, effort)[:STRIP_ORDERS], *_PUT))
-    for side in (0, 1):
-        low = LowStrips(wanted, known, side, room, task.gap, effort, budget)
-        searches = [partial(low.beside, here)]
-        searches += [partial(low.between, order, end, reverse=last) for order, end, last in ways]
-        for search in searches:
-            for less, filling in search(share):
-                share = less
-                yield Load(flush(filling, task))
-
-
-def shortened_load(
-    task: Task, wanted: Mapping[str, int], effort: Effort, budget: Budget
-) -> Iterator[Load]:
-    """Yield one load of all that is wanted on ever shorter strips, as the nester lays them."""
-    found = shorter_strips(
-        task.items,
-        wanted,
-        task.room,
-        gap=task.gap,
-        seed=task.seed,
-        effort=effort,
-        budget=budget,
-    )
-    for placed in found:
-        yield Load(flush([each.placement for each in placed], task))

@@ -23,6 +23,8 @@ from geometry.layout.strips import shortest_patterns
 from geometry.layout.task import Task
 from geometry.measure import area
 
+#: Pieces of all kinds up to which they are also mixed from the first load on.
+MAX_MIXED = 400
 #: Orders of kinds that are tried in strips: the largest first, the longest first.
 STRIP_ORDERS = 2
 #: Patterns of each kind that make the shortest strips along a side, beside the densest ones.

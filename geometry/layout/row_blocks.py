@@ -71,13 +71,13 @@ class _Way:
         )
 
 
-def _lengths(ways: Sequence[_Way], room: WorkArea, most: int) -> list[Values]:
-    """Return of each way the least length of strip for every number of pieces."""
+def _lengths(ways: Sequence[_Way], rooms: Sequence[WorkArea], most: int) -> list[Values]:
+    """Return of each way the least length of strip for every number of pieces in a room."""
     found: dict[int, Values] = {}
     for along in (True, False):
         here = [at for at, way in enumerate(ways) if way.along is along]
         if here:
-            sizes = np.array([size_of(room, upright=ways[at].upright) for at in here])
+            sizes = np.array([size_of(rooms[at], upright=ways[at].upright) for at in here])
             measured = partial(_staircases, most=most, sizes=sizes, along=along)
             found |= zip(here, of_each([ways[at].stack for at in here], measured), strict=True)
     return [found[at] for at in range(len(ways))]
@@ -96,6 +96,7 @@ class RowBlocks:
     Attributes:
         from_left: whether the blocks follow each other from the left, or from below.
         lengths: how much of the side both take, for 0, 1, 2 ... pieces.
+        singly: how much of it one block takes, with a line for each way.
     """
 
     def __init__(
@@ -109,7 +110,10 @@ class RowBlocks:
     ) -> None:
         self.item, self.room, self.gap, self.ways = item, room, gap, ways
         self.from_left = ways[0].along is not ways[0].upright
-        lengths = np.array(_lengths(ways, room, most) if singly is None else singly)
+        if singly is None:
+            singly = _lengths(ways, [room] * len(ways), most)
+        lengths = np.array(singly)
+        self.singly: Values = lengths
         self._way = np.round(lengths, 6).argmin(axis=0)
         self._single = lengths.min(axis=0)
         self.lengths, self._first = side_by_side(self._single, gap)
@@ -135,6 +139,16 @@ class RowBlocks:
                 found.extend(self._moved(way.block(self.item, number, self.room), start))
                 start += float(self._single[number]) + self.gap
         return tuple(found)
+
+    def on(self, rooms: Sequence[WorkArea], most: int) -> Values:
+        """Return how much of the same side of other rectangles one block of each way takes.
+
+        Shape:
+            Rectangles, ways, and one entry for 0, 1, 2 ... pieces; infinite where too many.
+        """
+        ways = [*self.ways] * len(rooms)
+        singly = _lengths(ways, [room for room in rooms for _ in self.ways], most)
+        return np.array(singly).reshape(len(rooms), len(self.ways), most + 1)
 
     def _moved(self, block: Filling, start: float) -> Filling:
         """Return a block moved so far from the rectangle's left or lower side."""
@@ -176,7 +190,7 @@ def row_blocks(
         [_Way(stack, upright, upright is not from_left) for stack, upright in chosen]
         for from_left in (True, False)
     )
-    singly = _lengths([*left, *below], room, most)
+    singly = _lengths([*left, *below], [room] * 2 * len(chosen), most)
     return [
         RowBlocks(item, room, left, most, gap, singly[: len(left)]),
         RowBlocks(item, room, below, most, gap, singly[len(left) :]),
