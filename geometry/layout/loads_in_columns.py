@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.layout.column_cover import Cover, ColumnPatterns
+from geometry.layout.column_cover import ColumnPatterns, Cover
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.item import Filling, Item
 from geometry.layout.kind_columns import KindColumns

@@ -9,7 +9,7 @@ from itertools import product
 import numpy as np
 import pytest
 
-from geometry.layout.column_cover import Cover, ColumnPatterns
+from geometry.layout.column_cover import ColumnPatterns, Cover
 from geometry.layout.row_figures import Values
 
 #: Widths of columns, and of each the heights that pieces of each kind take.
