@@ -10,9 +10,11 @@ Source:
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,8 +24,17 @@ from geometry.layout.row_laying import SLACK
 
 Counts = NDArray[np.int64]
 
-#: ColumnPatterns that are compared with others together.
-_TOGETHER = 256
+#: Kinds, and numbers of pieces of each, above which no table is made.
+_MAX_KINDS: Final = 3
+_MAX_STATES: Final = 6_000
+#: Patterns that are compared with others together.
+_TOGETHER: Final = 256
+
+
+def are_few(quantities: Sequence[int]) -> bool:
+    """Return whether a table of every number of pieces of each kind stays small."""
+    states = math.prod(each + 1 for each in quantities)
+    return 1 < len(quantities) <= _MAX_KINDS and states <= _MAX_STATES
 
 
 @dataclass(frozen=True, eq=False)

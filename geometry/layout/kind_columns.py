@@ -39,6 +39,8 @@ class KindColumns:
         room: a rectangle.
         gap: least distance, mm.
         from_left: whether columns stand.
+        every_width: whether columns may be as wide as rows of any pattern, not only of the
+            shortest ones.
     """
 
     item: Item
@@ -46,6 +48,7 @@ class KindColumns:
     room: WorkArea
     gap: float
     from_left: bool
+    every_width: bool
 
     def widths(self) -> Iterator[float]:
         """Yield the widths that columns of this kind may have, mm."""
@@ -54,7 +57,8 @@ class KindColumns:
                 yield number * wide
         if self.rows:
             along = self.rows[0 if self.from_left else 1]
-            for line in along.singly:
+            lines = along.singly if self.every_width else [along.singly.min(axis=0)]
+            for line in lines:
                 steps = np.unique(np.round(line[1:], 7))
                 for length in steps[np.isfinite(steps)][:_ROWS_WIDE]:
                     yield float(length) + self.gap

@@ -6,6 +6,7 @@ together: a full one may hold less than it could, where the last one is so much 
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -14,7 +15,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.layout.column_cover import ColumnPatterns, Cover
+from geometry.layout.column_cover import ColumnPatterns, Cover, are_few
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.item import Filling, Item
 from geometry.layout.kind_columns import KindColumns
@@ -25,9 +26,6 @@ from geometry.layout.row_laying import SLACK
 from geometry.layout.task import Loads, Task, flush
 from geometry.model.placement import Load, shifted
 
-#: Kinds, and numbers of pieces of each, above which nothing is sought.
-_MAX_KINDS: Final = 3
-_MAX_STATES: Final = 6_000
 #: Steps for the columns of an order, and for each state. Own measurement.
 _STEPS: Final = 30.0
 _STEPS_PER_STATE: Final = 0.05
@@ -82,15 +80,14 @@ def loads_in_columns(
     """Yield all that is wanted on as few loads as columns need, and on least material."""
     here = [item for item in task.items if wanted.get(item.piece)]
     quantities = [wanted[item.piece] for item in here]
-    states = int(np.prod([each + 1 for each in quantities]))
-    if not task.room.is_rectangle or not 1 < len(here) <= _MAX_KINDS or states > _MAX_STATES:
+    if not task.room.is_rectangle or not are_few(quantities):
         return
-    budget.spend(_STEPS + _STEPS_PER_STATE * states)
+    budget.spend(_STEPS + _STEPS_PER_STATE * math.prod(each + 1 for each in quantities))
     rows = [[] if item.fills_its_box else blocks_of(task, item, effort, budget) for item in here]
     both = [
         _Direction.of(
             [
-                KindColumns(item, blocks, task.room, task.gap, from_left)
+                KindColumns(item, blocks, task.room, task.gap, from_left, effort.blocks > 0)
                 for item, blocks in zip(here, rows, strict=True)
             ],
             quantities,

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import nullcontext, suppress
 from dataclasses import replace
 from functools import cached_property
+from typing import Final
 
 from geometry.layout.bound import min_loads
 from geometry.layout.effort import Budget, Effort, SearchEnded
@@ -16,6 +17,9 @@ from geometry.layout.objective import Score, is_better, score
 from geometry.layout.one_mixed import MAX_MIXED, one_mixed
 from geometry.layout.task import Loads, Task, flush, load_count
 from geometry.model.placement import Load
+
+#: Material of a layout, in that of the best, up to which the first stage finishes it too.
+_NEARLY: Final = 1.06
 
 
 def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
@@ -42,10 +46,11 @@ def _all_finished(
     task: Task, layouts: Sequence[Loads], effort: Effort, budget: Budget
 ) -> Iterator[Loads]:
     """Yield layouts with the fewest loads finished, each with as many steps as the first one."""
-    least = min(_score(task, loads) for loads in layouts)
-    steps = budget.left
-    for number, loads in enumerate(layouts):
-        if load_count(loads) > least[1]:
+    scores = [_score(task, loads) for loads in layouts]
+    least, steps = min(scores), budget.left
+    for number, (loads, (_, count, material, *_)) in enumerate(zip(layouts, scores, strict=True)):
+        # The first stage, which nothing cuts short, leaves what is hardly made better than that.
+        if count > least[1] or (not effort.blocks and material > _NEARLY * least[2]):
             continue
         with budget.beside(steps) if number else nullcontext(budget) as own, suppress(SearchEnded):
             for found in finished(task, loads, effort, own, least[2]):

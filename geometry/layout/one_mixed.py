@@ -11,6 +11,7 @@ from geometry.layout.bottom_left import Placed, placed_of
 from geometry.layout.bound import grown_area, most_on_one, room_area
 from geometry.layout.box_columns import box_columns
 from geometry.layout.box_rows import plain_strips
+from geometry.layout.column_cover import are_few
 from geometry.layout.effort import QUICK, Budget, Effort
 from geometry.layout.grid_loads import on_grid
 from geometry.layout.item import Item
@@ -69,8 +70,10 @@ def _mixed(
         yield from mixed_loads(task.items, wanted, room, gap=gap, effort=effort, budget=budget)
         return
     here = [item for item in task.items if wanted[item.piece]]
+    # Columns of a few kinds are shared out over all loads at once, in ``loads_in_columns``.
+    in_boxes = [plain_strips] if are_few([*wanted.values()]) else [plain_strips, box_columns]
     for from_left in (True, False):
-        for laid in (plain_strips, box_columns):
+        for laid in in_boxes:
             filling = laid(here, wanted, room, gap, from_left=from_left)
             if filling:
                 yield placed_of(filling, dict(task.outlines))
