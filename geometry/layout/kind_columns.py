@@ -25,6 +25,8 @@ from geometry.model.transform import Rigid
 #: Boxes, and rows of a pattern, beside each other that make a column's width.
 _BOXES_WIDE: Final = 3
 _ROWS_WIDE: Final = 3
+#: Boxes above each other that make a lane's height.
+_BOXES_HIGH: Final = 2
 
 
 @dataclass
@@ -62,6 +64,12 @@ class KindColumns:
                 steps = np.unique(np.round(line[1:], 7))
                 for length in steps[np.isfinite(steps)][:_ROWS_WIDE]:
                     yield float(length) + self.gap
+
+    def lane_heights(self) -> Iterator[float]:
+        """Yield the heights that a lane of columns may have, mm."""
+        for _, tall, _ in self._boxes:
+            for number in range(1, _BOXES_HIGH + 1):
+                yield number * tall
 
     def measure(self, widths: Sequence[float]) -> None:
         """Measure the stacks in columns of all widths that are needed, at once."""

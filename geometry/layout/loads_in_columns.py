@@ -10,12 +10,14 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from geometry.layout.column_cover import ColumnPatterns, Cover, are_few
+from geometry.layout.column_lanes import Lanes
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.item import Filling, Item
 from geometry.layout.kind_columns import KindColumns
@@ -29,6 +31,10 @@ from geometry.model.placement import Load, shifted
 #: Steps for the columns of an order, and for each state. Own measurement.
 _STEPS: Final = 30.0
 _STEPS_PER_STATE: Final = 0.05
+#: Numbers of pieces of each kind above which no lanes are sought.
+_MAX_IN_LANES: Final = 1_500
+#: Steps for lanes of one height. Own measurement.
+_STEPS_PER_LANES: Final = 10.0
 #: Loads above which nothing is sought.
 _MAX_LOADS: Final = 8
 
@@ -38,40 +44,84 @@ class _Direction:
     """Columns in one direction: what each load takes, and what lays it.
 
     Attributes:
-        shares: of the sheet, for numbers of each kind.
+        kinds: in columns of that direction.
+        columns: the width of each, and the heights of each kind in it.
+        cover: the least lengths of columns.
+        length: of the sheet along the columns, with a gap, mm.
+        height: of all columns, with a gap, mm.
     """
 
     kinds: Sequence[KindColumns]
+    columns: Sequence[tuple[float, Sequence[Values]]]
     cover: Cover
-    shares: Values
+    length: float
+    height: float
 
     @classmethod
     def of(cls, kinds: Sequence[KindColumns], quantities: Sequence[int]) -> _Direction:
         """Return the columns of kinds in the direction of these."""
         first = kinds[0]
         box, gap = first.room.bounds, first.gap
-        length, height = (box.width, box.height) if first.from_left else (box.height, box.width)
+        sides = (box.width, box.height) if first.from_left else (box.height, box.width)
+        length, height = (side + gap for side in sides)
         found = {round(width, 7) for each in kinds for width in each.widths()}
-        widths = [width for width in sorted(found) if width <= length + gap + SLACK]
+        widths = [width for width in sorted(found) if width <= length + SLACK]
         for each in kinds:
             each.measure(widths)
         columns = [(width, [each.heights(width) for each in kinds]) for width in widths]
-        cover = Cover(ColumnPatterns.of(columns, height + gap), quantities, length + gap)
-        return cls(kinds, cover, (cover.lengths - gap) / length)
+        cover = Cover(ColumnPatterns.of(columns, height), quantities, length)
+        return cls(kinds, columns, cover, length, height)
+
+    @property
+    def shares(self) -> Values:
+        """The share of the sheet that columns take, for numbers of each kind."""
+        gap = self.kinds[0].gap
+        shares: Values = (self.cover.lengths - gap) / (self.length - gap)
+        return shares
 
     def filling(self, counts: Sequence[int]) -> Filling:
         """Return the columns that hold numbers of each kind."""
+        return self._placed(self.cover, counts, 0.0, 0.0)[0]
+
+    def in_lanes(
+        self, counts: Sequence[int], share: float, budget: Budget
+    ) -> tuple[float, Filling]:
+        """Return a shorter strip than a share of the sheet, with two lanes before the columns.
+
+        Nothing where there is none; with it the share that it takes.
+        """
+        best: Lanes | None = None
+        gap = self.kinds[0].gap
+        quantities = [each.item.quantity for each in self.kinds]
+        lowest = {round(low, 7) for each in self.kinds for low in each.lane_heights()}
+        for low in sorted(each for each in lowest if each < self.height):
+            budget.spend(_STEPS_PER_LANES)
+            lanes = Lanes(self.columns, self.cover, quantities, low, self.height, self.length)
+            found = (lanes.length(counts) - gap) / (self.length - gap)
+            if found < share - SLACK:
+                share, best = found, lanes
+        if best is None:
+            return share, ()
+        lower, upper, after = best.parts(counts)
+        one, first_end = self._placed(best.lower, lower, 0.0, 0.0)
+        other, second_end = self._placed(best.upper, upper, 0.0, best.lower_height)
+        rest, _ = self._placed(self.cover, after, max(first_end, second_end), 0.0)
+        return share, (*one, *other, *rest)
+
+    def _placed(
+        self, cover: Cover, counts: Sequence[int], start: float, bottom: float
+    ) -> tuple[Filling, float]:
+        """Return columns from a place on, and where they end."""
         placed: Filling = ()
-        start = 0.0
-        for width, held in self.cover.columns(counts):
-            up = 0.0
+        for width, held in cover.columns(counts):
+            up = bottom
             for each, count in zip(self.kinds, held, strict=True):
                 if count:
                     move = (start, up) if each.from_left else (up, start)
                     placed += shifted(each.filling(width, count), *move)
                     up += float(each.heights(width)[count])
             start += width
-        return placed
+        return placed, start
 
 
 def loads_in_columns(
@@ -104,15 +154,36 @@ def loads_in_columns(
     if found is None:
         return
 
+    known = {counts: float(shares[counts]) for counts in found}
+    yield _loads(found, known, alone, both, task)
+    if effort.blocks and shares.size <= _MAX_IN_LANES:
+        # Each load once more with two lanes: a table of all numbers in lanes would take long.
+        for counts, each in product(known, both):
+            share, filling = each.in_lanes(counts, known[counts], budget)
+            if filling:
+                known[counts], alone[counts] = share, filling
+        if any(share < shares[counts] for counts, share in known.items()):
+            yield _loads(found, known, alone, both, task)
+
+
+def _loads(
+    found: Sequence[tuple[int, ...]],
+    known: Mapping[tuple[int, ...], float],
+    other: Mapping[tuple[int, ...], Filling],
+    both: Sequence[_Direction],
+    task: Task,
+) -> Loads:
+    """Return loads of what each holds, the one that takes least last."""
+
     def laid(counts: tuple[int, ...]) -> Filling:
-        if counts in alone:
-            return flush(alone[counts], task)
+        if counts in other:
+            return flush(other[counts], task)
         return flush(min(both, key=lambda each: each.shares[counts]).filling(counts), task)
 
-    loads = [(shares[counts], counts, repeats) for counts, repeats in Counter(found).items()]
-    # The last load is the one that takes least.
-    loads.sort(key=lambda each: (-round(float(each[0]), 9), each[1:]))
-    yield tuple(Load(laid(counts), repeats) for _, counts, repeats in loads)
+    loads = [
+        (-round(known[counts], 9), counts, repeats) for counts, repeats in Counter(found).items()
+    ]
+    return tuple(Load(laid(counts), repeats) for _, counts, repeats in sorted(loads))
 
 
 def _alone(

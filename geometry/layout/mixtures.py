@@ -32,7 +32,7 @@ def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
     with budget.beside(budget.left) as own, suppress(SearchEnded):
         columns = loads_in_columns(task, search.wanted, effort, own, load_count(known))
         for loads in columns:
-            rivals.append(loads)
+            rivals = [loads]
             yield loads
     for step in (search.rest_shared, search.filled_up, search.all_shared, search.on_strips):
         for loads in step(load_count(known)):

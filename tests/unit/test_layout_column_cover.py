@@ -1,4 +1,4 @@
-"""Columns of a few kinds are the shortest for every number of pieces, by trying everything."""
+"""Columns and lanes of a few kinds are the shortest for any number of pieces, by trying all."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from geometry.layout.column_cover import ColumnPatterns, Cover
+from geometry.layout.column_lanes import Lanes
 from geometry.layout.row_figures import Values
 
 #: Widths of columns, and of each the heights that pieces of each kind take.
@@ -85,3 +86,24 @@ def test_nothing_fits_a_height_that_is_too_low() -> None:
     cover = Cover(ColumnPatterns.of(_COLUMNS, 2.0), (1, 1), 40.0)
     assert float(cover.lengths[0, 0]) == 0.0
     assert np.isinf(cover.lengths.flat[1:]).all()
+
+
+@pytest.mark.parametrize("lower", [3.5, 4.0, 6.0])
+def test_two_lanes_are_as_short_as_any_split(lower: float) -> None:
+    height, longest = 10.0, 40.0
+    after = Cover(ColumnPatterns.of(_COLUMNS, height), (4, 3), longest)
+    lanes = Lanes(_COLUMNS, after, (4, 3), lower, height, longest)
+    for counts in product(range(5), range(4)):
+        splits = [
+            (
+                max(_shortest(lower, low), _shortest(height - lower, high))
+                + _shortest(height, rest),
+                (low, high, rest),
+            )
+            for low in product(*(range(each + 1) for each in counts))
+            for high in product(*(range(a - b + 1) for a, b in zip(counts, low, strict=True)))
+            for rest in [tuple(a - b - c for a, b, c in zip(counts, low, high, strict=True))]
+        ]
+        assert lanes.length(counts) == pytest.approx(min(length for length, _ in splits))
+        found = [length for length, parts in splits if parts == lanes.parts(counts)]
+        assert found == [pytest.approx(lanes.length(counts))]
