@@ -94,10 +94,11 @@ class MeetingPieces:
         placements = tuple(self.placements[number] for number in numbers)
         return Block(placements, tuple(self.items[each.piece] for each in placements))
 
-    def with_block_moved(self, numbers: Sequence[int]) -> MeetingPieces | None:
+    def with_block_moved(self, numbers: Sequence[int], most_pairs: int) -> MeetingPieces | None:
         """Return the pieces with a block of them where most of its edges meets others.
 
-        ``None`` where it is there already.
+        ``None`` where it is there already, and where more pairs of edges than ``most_pairs`` would
+        have to be laid on each other.
         """
         block, own = self.block(numbers), frozenset(numbers)
         most = SAME + sum(
@@ -107,6 +108,8 @@ class MeetingPieces:
             if other not in own
         )
         beside, best = self.open_edges(own), None
+        if len(block.edges.length) * len(beside.length) > most_pairs:
+            return None
         for way in (block, block.mirrored if len(numbers) > 1 else None):
             if way is not None:
                 found = best_places(way, beside, self.tree, self.strip, numbers, most)
@@ -134,35 +137,37 @@ class MeetingPieces:
     def laid_again(self, numbers: Iterable[int]) -> MeetingPieces | None:
         """Return the pieces with some of them laid again one by one, each where most meets.
 
-        ``None`` where one finds no place.
+        ``None`` where one finds no place, or no more would meet than before.
         """
         off = frozenset(numbers)
         left = [self.placements[number].piece for number in sorted(off)]
         kept = [each for number, each in enumerate(self.placements) if number not in off]
         laid = MeetingPieces.of(self.items, tuple(kept), self.strip)
         while left:
-            place = laid.best_of(dict.fromkeys(left))
+            place = laid.best_of(left, self.total + SAME - laid.total)
             if place is None:
                 return None
             left.remove(place.piece)
             laid = laid.with_one_more(place)
         return laid
 
-    def best_of(self, kinds: Iterable[str]) -> Placement | None:
+    def best_of(self, left: Sequence[str], needed: float) -> Placement | None:
         """Return the place where most of one more piece, by its share, meets others.
 
-        ``None`` where a piece of one of the kinds finds no place.
+        ``None`` where there is none, or what is ``needed``, mm, would not meet even if all edges
+        of the others that are ``left`` did.
         """
         beside, most = self.open_edges(), 0.0
         best: Placement | None = None
-        for piece in kinds:
+        every = sum(_length(self.items[piece].outline) for piece in left)
+        for piece in dict.fromkeys(left):
             item = self.items[piece]
-            found = next(best_places(Block.single(item), beside, self.tree, self.strip), None)
-            if found is None:
-                return None
-            share = round(found[0] / _length(item.outline), 6)
-            if share > most:
-                most, (best,) = share, found[1]
+            whole = _length(item.outline)
+            least = max(0.0, needed - (every - whole), most * whole)
+            found = best_places(Block.single(item), beside, self.tree, self.strip, (), least)
+            for length, (place,) in islice(found, 1):
+                if round(length / whole, 6) > most:
+                    most, best = round(length / whole, 6), place
         return best
 
     def _with(self, places: Mapping[int, Placement]) -> MeetingPieces:

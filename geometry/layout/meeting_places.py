@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from geometry import polygons
 from geometry.layout.inner_fit import HAIR
 from geometry.layout.moved_blocks import Block
-from geometry.layout.straight_edges import StraightEdges, Values, shared_when_moved
+from geometry.layout.straight_edges import StraightEdges, Values, lengths_when_moved
 from geometry.model.placement import Placement
 from geometry.model.segments import Bounds
 from geometry.model.transform import cos_sin_deg
@@ -47,7 +47,7 @@ def best_places(
     if not len(beside.length):
         return
     places = _corner_to_corner(block, beside, inside)
-    length = _meeting(block, places, beside)
+    length = lengths_when_moved(block.edges, beside, places[:, :3])
     ends = places[:, 3], places[:, 4]
     far, across = ends if inside.width > inside.height else ends[::-1]
     order = np.lexsort((np.round(across, 4), np.round(far, 4), -np.round(length, 3)))
@@ -69,7 +69,7 @@ def _corner_to_corner(block: Block, beside: StraightEdges, inside: Bounds) -> Va
     _, first, number = np.unique(
         np.round(turns, _DECIMALS) % 360.0, return_index=True, return_inverse=True
     )
-    table = np.array([block.turned(turn) for turn in turns[first].tolist()])
+    table = block.turned(turns[first])
     turn, cos, sin, left, bottom, right, top = table[number].T
     found = []
     for mine, other in ((edges.start, beside.end), (edges.end, beside.start)):
@@ -114,16 +114,3 @@ def _clear(
             number = number[~np.isin(other, own)]
         clear[left[number]] = False
     return clear
-
-
-def _meeting(block: Block, places: Values, beside: StraightEdges) -> Values:
-    """Return how much of a block's edges lies on open ones at each of its places, mm."""
-    length = np.zeros(len(places))
-    edges = block.edges
-    for turn in np.unique(places[:, 0]).tolist():
-        here = np.flatnonzero(places[:, 0] == turn)
-        cos, sin = cos_sin_deg(turn)
-        turned = edges.turned(cos, sin)
-        low, high = shared_when_moved(turned, beside, places[here, 1:3])
-        length[here] = np.maximum(high - low, 0.0).sum(axis=1)
-    return length

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
-from geometry.layout.straight_edges import SHORTEST, StraightEdges, shared
+from geometry.layout.straight_edges import SHORTEST, StraightEdges, Values, shared
 
 #: A stretch of an edge on which another lies: from where, to where, mm, and the other's piece.
 Stretch = tuple[float, float, int]
@@ -48,14 +49,35 @@ class Meetings:
         )
         return Meetings(both, covered)
 
+    @cached_property
+    def _open(self) -> Values:
+        """Open stretches: the number of the edge, and from where to where on it."""
+        return self._stretches(range(len(self.edges.length)))
+
     def open_parts(self, without: Container[int] = ()) -> StraightEdges:
         """Return the stretches of edges on which no other lies, without those of some pieces."""
-        edges = self.edges
+        edges, table = self.edges, self._open
+        if without:
+            owners = edges.owner.tolist()
+            gone = np.array([owner in without for owner in owners], dtype=bool)
+            beside = [
+                row
+                for row, stretches in self.covered.items()
+                if not gone[row] and any(other in without for _, _, other in stretches)
+            ]
+            gone[beside] = True
+            again = self._stretches(sorted(beside), without)
+            table = np.concatenate([table[~gone[table[:, 0].astype(np.int64)]], again])
+        which = table[:, 0].astype(np.int64)
+        along = edges.along[which]
+        start = edges.start[which] + along * table[:, 1:2]
+        return StraightEdges(start, along, table[:, 2] - table[:, 1], edges.owner[which])
+
+    def _stretches(self, rows: Iterable[int], without: Container[int] = ()) -> Values:
+        """Return the open stretches of some edges where pieces are taken off."""
+        lengths = self.edges.length.tolist()
         parts: list[tuple[int, float, float]] = []
-        lengths, owners = edges.length.tolist(), edges.owner.tolist()
-        for row, (length, owner) in enumerate(zip(lengths, owners, strict=True)):
-            if owner in without:
-                continue
+        for row in rows:
             at = 0.0
             for begins, ends, other in self.covered.get(row, ()):
                 if other in without:
@@ -63,13 +85,9 @@ class Meetings:
                 if begins - at > SHORTEST:
                     parts.append((row, at, begins))
                 at = max(at, ends)
-            if length - at > SHORTEST:
-                parts.append((row, at, length))
-        table = np.array(parts, dtype=np.float64).reshape(-1, 3)
-        which = table[:, 0].astype(np.int64)
-        along = edges.along[which]
-        start = edges.start[which] + along * table[:, 1:2]
-        return StraightEdges(start, along, table[:, 2] - table[:, 1], edges.owner[which])
+            if lengths[row] - at > SHORTEST:
+                parts.append((row, at, lengths[row]))
+        return np.array(parts, dtype=np.float64).reshape(-1, 3)
 
     def neighbours(self) -> dict[int, dict[int, float]]:
         """Return with which others each piece has how much of its edges in common, mm."""

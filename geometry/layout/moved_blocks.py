@@ -22,6 +22,8 @@ from geometry.model.transform import Rigid, cos_sin_deg
 _SAME_TURN = 1e-7
 #: Decimals of turns, degrees.
 _TURN_DECIMALS = 9
+#: The grid on which pieces of a block are made one shape, mm: a part of what it is drawn in by.
+_GRID = HAIR / 4.0
 #: Views of a piece from one of its edges that differ by less are alike, mm.
 _ALIKE = 1e-5
 
@@ -72,7 +74,12 @@ class Block:
 
     @cached_property
     def shrunk(self) -> tuple[Coordinates, ...]:
-        """Corners of the pieces, drawn in by less than counts as an overlap."""
+        """Corners of the block, drawn in by less than counts as an overlap; else of its pieces."""
+        if len(self.placements) > 1:
+            shapes = [polygons.Polygon(holding_polygon(outline)) for outline in self.outlines]
+            whole = _drawn_in(polygons.union_all(shapes, grid_size=_GRID))
+            if whole is not None:
+                return (whole,)
         pairs = zip(self.placements, self.items, strict=True)
         return tuple(_moved(_shrunk(item.outline), each.move) for each, item in pairs)
 
@@ -81,29 +88,21 @@ class Block:
         """All corners that decide how large the block is."""
         return np.concatenate([holding_polygon(outline) for outline in self.outlines])
 
-    @cached_property
-    def _known(self) -> dict[float, tuple[float, ...]]:
-        return {}
+    def turned(self, turns_deg: Values) -> Values:
+        """Return what the block is like after turns about the origin.
 
-    def turned(self, turn_deg: float) -> tuple[float, ...]:
-        """Return a turn, its cosine and sine, and the block's sides: left, bottom, right, top.
-
-        No numbers where a piece may not lie like that.
+        Shape:
+            A row for each turn: the turn, its cosine and sine, and the block's sides: left, bottom,
+            right, top. No numbers where a piece may not lie like that.
         """
-        turn_deg = round(turn_deg, _TURN_DECIMALS)
-        if turn_deg not in self._known:
-            self._known[turn_deg] = self._turned(turn_deg)
-        return self._known[turn_deg]
-
-    def _turned(self, turn_deg: float) -> tuple[float, ...]:
-        turn = self.turn_near(turn_deg)
-        if turn is None:
-            return (math.nan,) * 7
-        cos, sin = cos_sin_deg(turn)
+        turns = [self.turn_near(turn) for turn in turns_deg.tolist()]
+        known = [cos_sin_deg(turn) if turn is not None else (math.nan,) * 2 for turn in turns]
+        cos, sin = np.array(known).reshape(-1, 2).T[..., None]
         x, y = self._corners.T
         across, up = x * cos - y * sin, x * sin + y * cos
-        sides = across.min(), up.min(), across.max(), up.max()
-        return (turn, cos, sin, *(float(side) for side in sides))
+        sides = across.min(axis=1), up.min(axis=1), across.max(axis=1), up.max(axis=1)
+        given = np.array([math.nan if turn is None else turn for turn in turns])
+        return np.column_stack([given, cos, sin, *sides])
 
     def turn_near(self, turn_deg: float) -> float | None:
         """Return a turn as it may be, or ``None`` where a piece may not lie like that."""
@@ -196,10 +195,17 @@ def _alike_in_mirror(outline: Outline) -> Rigid | None:
 
 @lru_cache(maxsize=256)
 def _shrunk(outline: Outline) -> Coordinates:
-    polygon = polygons.Polygon(holding_polygon(outline)).buffer(-2.0 * HAIR, join_style="mitre")
-    if not isinstance(polygon, polygons.Polygon) or polygon.is_empty:
-        return holding_polygon(outline)
-    return polygons.outer_ring(polygon)
+    polygon = holding_polygon(outline)
+    smaller = _drawn_in(polygons.Polygon(polygon))
+    return polygon if smaller is None else smaller
+
+
+def _drawn_in(shape: polygons.BaseGeometry) -> Coordinates | None:
+    """Return the corners of a shape, drawn in; ``None`` of several shapes or one with holes."""
+    smaller = shape.buffer(-2.0 * HAIR, join_style="mitre")
+    if not isinstance(smaller, polygons.Polygon) or smaller.is_empty or smaller.interiors:
+        return None
+    return polygons.outer_ring(smaller)
 
 
 def _moved(points: Coordinates, move: Rigid) -> Coordinates:

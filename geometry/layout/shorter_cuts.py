@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -23,6 +23,8 @@ _MAX_PIECES, _MAX_PIECES_QUICK = 150, 60
 _LOOSE = 0.5
 #: Pieces that are taken off together: of a block, and those nearest to each other.
 _MAX_OFF, _NEAREST = 24, (2, 3, 5, 8)
+#: Pairs of a block's edges and others' above which it is not moved; the same in the first stage.
+_MAX_PAIRS, _MAX_PAIRS_QUICK = 20_000, 1_000
 #: Decimals of the sides of boxes that are the same row's, mm.
 _DECIMALS = 4
 
@@ -71,6 +73,7 @@ class _Search:
     def __init__(self, effort: Effort, budget: Budget) -> None:
         self.moves, self.again, self.budget = effort.moves, effort.laid_again, budget
         self.thorough = effort.edge_fillings > 0
+        self.pairs = _MAX_PAIRS if self.thorough else _MAX_PAIRS_QUICK
 
     def shorter(self, pieces: MeetingPieces) -> MeetingPieces:
         """Return pieces after all moves that let more of their edges meet."""
@@ -91,9 +94,11 @@ class _Search:
     def _moved(self, pieces: MeetingPieces) -> MeetingPieces:
         """Return pieces after moves of single ones and of blocks, until none is of use."""
         found: MeetingPieces | None = pieces
+        of_no_use: set[Hashable] = set()
         while found is not None:
             pieces, found = found, None
-            for move in self._moves(pieces):
+            # What was of no use before another move may be so after it: it is tried again last.
+            for what, move in sorted(self._moves(pieces), key=lambda each: each[0] in of_no_use):
                 if self.moves <= 0 or self.budget.is_cut():
                     break
                 self.moves -= 1
@@ -101,13 +106,16 @@ class _Search:
                 if found is not None and found.total > pieces.total + SAME:
                     break
                 found = None
+                of_no_use.add(what)
         return pieces
 
-    def _moves(self, pieces: MeetingPieces) -> Iterator[Callable[[], MeetingPieces | None]]:
+    def _moves(
+        self, pieces: MeetingPieces
+    ) -> Iterator[tuple[Hashable, Callable[[], MeetingPieces | None]]]:
         for piece in pieces.items:
-            yield partial(pieces.with_one_moved, piece)
+            yield piece, partial(pieces.with_one_moved, piece)
         for numbers in _blocks(pieces, single=self.thorough):
-            yield partial(pieces.with_block_moved, numbers)
+            yield numbers, partial(pieces.with_block_moved, numbers, self.pairs)
 
 
 def _blocks(pieces: MeetingPieces, *, single: bool) -> Iterator[tuple[int, ...]]:

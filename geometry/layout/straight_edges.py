@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.model.outline import Outline
+from geometry.model.transform import cos_sin_deg
 
 Values = NDArray[np.float64]
 Numbers = NDArray[np.int64]
@@ -52,11 +53,6 @@ class StraightEdges:
         found: Values = self.start + self.along * self.length[:, None]
         return found
 
-    def turned(self, cos: float, sin: float) -> StraightEdges:
-        """Return them turned about the origin."""
-        back = np.array([[cos, sin], [-sin, cos]])
-        return StraightEdges(self.start @ back, self.along @ back, self.length, self.owner)
-
     @classmethod
     def together(cls, parts: Sequence[StraightEdges]) -> StraightEdges:
         """Return the edges of several pieces, whose owners are counted from 0."""
@@ -98,26 +94,43 @@ def shared(first: StraightEdges, second: StraightEdges) -> tuple[Values, Values]
     return low, high
 
 
-def shared_when_moved(
-    first: StraightEdges, second: StraightEdges, moves: Values
-) -> tuple[Values, Values]:
-    """Return where edges that are moved lie on others.
+def lengths_when_moved(first: StraightEdges, second: StraightEdges, moves: Values) -> Values:
+    """Return how much of edges lies on others after each of many moves, mm.
 
-    Shape:
-        A row for each move, a column for each pair of edges that run in opposite directions: from
-        where to where, mm from the start of the first. Where they do not meet the end comes before
-        the start.
+    Args:
+        first: the edges that are moved.
+        second: those that stay.
+        moves: a row for each: a turn about the origin, degrees, then a shift in x and y.
     """
-    cross = np.outer(first.along[:, 0], second.along[:, 1]) - np.outer(
-        first.along[:, 1], second.along[:, 0]
+    turns, turn_of = np.unique(moves[:, 0], return_inverse=True)
+    cos, sin = np.array([cos_sin_deg(turn) for turn in turns.tolist()]).reshape(-1, 2).T[..., None]
+    ax, ay, x, y = (
+        part
+        for points in (first.along, first.start)
+        for part in (
+            points[:, 0] * cos - points[:, 1] * sin,
+            points[:, 0] * sin + points[:, 1] * cos,
+        )
     )
-    opposite = (np.abs(cross) < _OFF_ANGLE) & (first.along @ second.along.T < 0.0)
-    mine, other = np.nonzero(opposite)
-    along = first.along[mine]
-    apart = second.start[other] - first.start[mine]
-    off = apart[:, 0] * along[:, 1] - apart[:, 1] * along[:, 0]
-    off = off - np.outer(moves[:, 0], along[:, 1]) + np.outer(moves[:, 1], along[:, 0])
+    bx, by = second.along.T
+    opposite = (np.abs(ax[..., None] * by - ay[..., None] * bx) < _OFF_ANGLE) & (
+        ax[..., None] * bx + ay[..., None] * by < 0.0
+    )
+    turn, mine, other = np.nonzero(opposite)
+    ax, ay = ax[turn, mine], ay[turn, mine]
+    dx, dy = second.start[other, 0] - x[turn, mine], second.start[other, 1] - y[turn, mine]
+    # Every move with every pair of edges that run in opposite directions after its turn.
+    counts = np.bincount(turn, minlength=len(turns))
+    per_move = counts[turn_of]
+    move = np.repeat(np.arange(len(moves)), per_move)
+    begin = (np.cumsum(counts) - counts)[turn_of] - (np.cumsum(per_move) - per_move)
+    pair = np.arange(len(move)) + begin[move]
+    off = (dx * ay - dy * ax)[pair] - moves[move, 1] * ay[pair] + moves[move, 2] * ax[pair]
+    near = np.abs(off) < OFF_LINE
+    move, pair = move[near], pair[near]
     # The second runs the other way: it begins where the stretch ends.
-    high = (apart * along).sum(axis=1) - moves @ along.T
-    low = np.maximum(high - second.length[other], 0.0)
-    return low, np.where(np.abs(off) < OFF_LINE, np.minimum(high, first.length[mine]), -1.0)
+    high = (dx * ax + dy * ay)[pair] - moves[move, 1] * ax[pair] - moves[move, 2] * ay[pair]
+    low = np.maximum(high - second.length[other[pair]], 0.0)
+    high = np.minimum(high, first.length[mine[pair]])
+    lengths = np.maximum(high - low, 0.0)
+    return np.bincount(move, lengths, minlength=len(moves)).astype(np.float64)
