@@ -143,7 +143,7 @@ def shorter_strips(
         return
     if not 0 < count <= _MAX_IN_STRIP:
         return
-    # Which side suits the nester cannot be told before: 5 octagons and 14 half squares take a tenth
+    # Which side suits the nester shows only afterwards: 5 octagons and 14 half squares take a tenth
     # less along the other one.
     thorough = replace(effort, both_directions=True)
     yield from _answers(items, wanted, room, gap, seed, thorough, budget, enough=0.0)
