@@ -84,8 +84,8 @@ class Effort:
     both_directions: bool = False
     seeds: int = 1
     failures: int = 1
-    moves: int = 12
-    laid_again: int = 24
+    moves: int = 9
+    laid_again: int = 20
 
     @property
     def stages(self) -> tuple[Effort, ...]:

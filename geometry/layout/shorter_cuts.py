@@ -19,6 +19,8 @@ from geometry.proof.overlap import check_load
 
 #: Pieces on a load above which nothing is moved, and the same in the first stage.
 _MAX_PIECES, _MAX_PIECES_QUICK = 150, 60
+#: Loads, and pieces on a load, above which fewer moves are tried on each.
+_FULL_LOADS, _FEW_PIECES = 2, 60
 #: Pieces of which less than this share of the edges meets others lie loose.
 _LOOSE = 0.5
 #: Pieces that are taken off together: of a block, and those nearest to each other.
@@ -37,13 +39,19 @@ def shorter_cuts(task: Task, loads: Loads, effort: Effort, budget: Budget) -> It
     room = task.room
     if not task.common_line or task.gap or not (room.is_rectangle or room.open_right):
         return
-    found = tuple(replace(load, placements=_shorter(task, load, effort, budget)) for load in loads)
+    share = min(1.0, _FULL_LOADS / len(loads))
+    found = tuple(
+        replace(load, placements=_shorter(task, load, effort, budget, share)) for load in loads
+    )
     if found != loads:
         yield found
 
 
-def _shorter(task: Task, load: Load, effort: Effort, budget: Budget) -> Filling:
-    """Return the places of a load's pieces at which less is cut, or those it has."""
+def _shorter(task: Task, load: Load, effort: Effort, budget: Budget, share: float) -> Filling:
+    """Return the places of a load's pieces at which less is cut, or those it has.
+
+    ``share`` is that of the moves of an effort that may be tried.
+    """
     items = {item.piece: item for item in task.items if item.piece in load.outlines}
     most = _MAX_PIECES if effort.edge_fillings else _MAX_PIECES_QUICK
     if not 1 < len(load.placements) <= most or (len(items) == 1 and not effort.edge_fillings):
@@ -51,7 +59,8 @@ def _shorter(task: Task, load: Load, effort: Effort, budget: Budget) -> Filling:
     used = used_strip(load.placements, task.outlines, task.room)
     strip = Bounds(used.left, used.bottom, used.right, used.top)
     pieces = MeetingPieces.of(items, load.placements, strip)
-    found = _at_side(_Search(effort, budget).shorter(pieces).placements, task)
+    share *= min(1.0, _FEW_PIECES / len(load.placements))
+    found = _at_side(_Search(effort, budget, share).shorter(pieces).placements, task)
     before = cut_length(load.placements, task.outlines)
     if cut_length(found, task.outlines) > before - SAME:
         return load.placements
@@ -70,8 +79,9 @@ def _at_side(placements: Filling, task: Task) -> Filling:
 class _Search:
     """Moves of pieces, as many as an effort may try."""
 
-    def __init__(self, effort: Effort, budget: Budget) -> None:
-        self.moves, self.again, self.budget = effort.moves, effort.laid_again, budget
+    def __init__(self, effort: Effort, budget: Budget, share: float) -> None:
+        self.moves, self.again = round(effort.moves * share), round(effort.laid_again * share)
+        self.budget = budget
         self.thorough = effort.edge_fillings > 0
         self.pairs = _MAX_PAIRS if self.thorough else _MAX_PAIRS_QUICK
 
