@@ -14,7 +14,7 @@ from geometry.layout.holding_polygons import holding_polygon
 from geometry.layout.item import Filling, Item
 from geometry.layout.meeting_places import best_places
 from geometry.layout.meetings import Meetings
-from geometry.layout.moved_blocks import Block
+from geometry.layout.moved_blocks import JoinedPieces
 from geometry.layout.straight_edges import SHORTEST, StraightEdges, shared
 from geometry.model.outline import Outline
 from geometry.model.placement import Placement
@@ -87,12 +87,12 @@ class MeetingPieces:
         inside = (x > strip.left) & (x < strip.right) & (y > strip.bottom) & (y < strip.top)
         return parts.chosen(inside)
 
-    def block(self, numbers: Sequence[int]) -> Block:
+    def block(self, numbers: Sequence[int]) -> JoinedPieces:
         """Return pieces as a block that is moved as one."""
         if len(numbers) == 1:
-            return Block.single(self.items[self.placements[numbers[0]].piece])
+            return JoinedPieces.single(self.items[self.placements[numbers[0]].piece])
         placements = tuple(self.placements[number] for number in numbers)
-        return Block(placements, tuple(self.items[each.piece] for each in placements))
+        return JoinedPieces(placements, tuple(self.items[each.piece] for each in placements))
 
     def with_block_moved(self, numbers: Sequence[int], most_pairs: int) -> MeetingPieces | None:
         """Return the pieces with a block of them where most of its edges meets others.
@@ -123,7 +123,7 @@ class MeetingPieces:
         ``None`` where there is no such place beside the pieces as they lie.
         """
         own = [number for number, each in enumerate(self.placements) if each.piece == piece]
-        block = Block.single(self.items[piece])
+        block = JoinedPieces.single(self.items[piece])
         least = min(self.met[number] for number in own) + SAME
         best: tuple[float, int, Placement] | None = None
         found = best_places(block, self.open_edges(), self.tree, self.strip, (), least)
@@ -164,7 +164,7 @@ class MeetingPieces:
             item = self.items[piece]
             whole = _length(item.outline)
             least = max(0.0, needed - (every - whole), most * whole)
-            found = best_places(Block.single(item), beside, self.tree, self.strip, (), least)
+            found = best_places(JoinedPieces.single(item), beside, self.tree, self.strip, (), least)
             for length, (place,) in islice(found, 1):
                 if round(length / whole, 6) > most:
                     most, best = round(length / whole, 6), place

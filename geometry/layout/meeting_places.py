@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from geometry import polygons
 from geometry.layout.inner_fit import HAIR
-from geometry.layout.moved_blocks import Block
+from geometry.layout.moved_blocks import JoinedPieces
 from geometry.layout.straight_edges import StraightEdges, Values, lengths_when_moved
 from geometry.model.placement import Placement
 from geometry.model.segments import Bounds
@@ -24,7 +24,7 @@ _MIXED = np.array([2_654_435_761, 40_503_000_017, 1_000_003_000_019], dtype=np.i
 
 
 def best_places(
-    block: Block,
+    block: JoinedPieces,
     beside: StraightEdges,
     tree: polygons.STRtree,
     inside: Bounds,
@@ -58,7 +58,7 @@ def best_places(
             yield float(length[at]), block.moved(*places[at, :3].tolist())
 
 
-def _corner_to_corner(block: Block, beside: StraightEdges, inside: Bounds) -> Values:
+def _corner_to_corner(block: JoinedPieces, beside: StraightEdges, inside: Bounds) -> Values:
     """Return turns and moves that lay an edge on another so that an end of both is the same.
 
     Only those at which the block stays inside a rectangle, each with where it ends on the right
@@ -98,7 +98,7 @@ def _heading(edges: StraightEdges) -> Values:
 
 
 def _clear(
-    block: Block, places: Values, tree: polygons.STRtree, without: Sequence[int]
+    block: JoinedPieces, places: Values, tree: polygons.STRtree, without: Sequence[int]
 ) -> NDArray[np.bool_]:
     """Return at which places a block overlaps no other piece."""
     clear = np.ones(len(places), dtype=bool)

@@ -29,7 +29,7 @@ _ALIKE = 1e-5
 
 
 @dataclass(frozen=True)
-class Block:
+class JoinedPieces:
     """Pieces that are moved as one, where they lie.
 
     Attributes:
@@ -43,12 +43,12 @@ class Block:
     only: tuple[int, ...] | None = None
 
     @classmethod
-    def single(cls, item: Item) -> Block:
+    def single(cls, item: Item) -> JoinedPieces:
         """Return one piece at its own origin."""
         return _single(item)
 
     @cached_property
-    def mirrored(self) -> Block | None:
+    def mirrored(self) -> JoinedPieces | None:
         """The block seen in a mirror; ``None`` where a piece would not be the same then."""
         placements = []
         for each, item in zip(self.placements, self.items, strict=True):
@@ -56,7 +56,7 @@ class Block:
             if move is None:
                 return None
             placements.append(Placement(each.piece, move))
-        return Block(tuple(placements), self.items)
+        return JoinedPieces(tuple(placements), self.items)
 
     @cached_property
     def outlines(self) -> tuple[Outline, ...]:
@@ -131,12 +131,12 @@ class Block:
 
 
 @lru_cache(maxsize=256)
-def _single(item: Item) -> Block:
-    block = Block((Placement(item.piece, Rigid()),), (item,))
-    return Block(block.placements, block.items, _different(block))
+def _single(item: Item) -> JoinedPieces:
+    block = JoinedPieces((Placement(item.piece, Rigid()),), (item,))
+    return JoinedPieces(block.placements, block.items, _different(block))
 
 
-def _different(block: Block) -> tuple[int, ...]:
+def _different(block: JoinedPieces) -> tuple[int, ...]:
     """Return the numbers of edges of a piece that do not look the same from the edge."""
     edges = block.edges
     corners = holding_polygon(block.outlines[0])
