@@ -15,6 +15,7 @@ from geometry.layout.grid_loads import grid_on_roll
 from geometry.layout.item import Filling, Item
 from geometry.layout.nester_search import shorter_lengths, shortest
 from geometry.layout.roll_bands import MAX_FREE, KindRows, end_of, stretch_of
+from geometry.layout.roll_lanes import in_lanes
 from geometry.layout.turned_ends import Band, with_turned_ends
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
@@ -66,6 +67,7 @@ def roll_layouts(
     for found in chain(
         grid_on_roll(items, room, length, gap=gap, effort=effort, budget=budget),
         _in_columns(items, room, gap),
+        _in_lanes(items, room, gap, effort),
         map(_filling, shorter_lengths(items, room, effort=effort, **how)),
         with_turned_ends(bands, gap),
         _all_together(items, room, gap, effort, seed, budget),
@@ -83,6 +85,17 @@ def _in_columns(
     found = box_columns(items, wanted, room, gap, from_left=True)
     if len(found) == sum(wanted.values()):
         yield found
+
+
+def _in_lanes(
+    items: Sequence[Item], room: WorkArea, gap: float, effort: Effort
+) -> Iterator[tuple[Placement, ...]]:
+    """Yield a few pieces of several kinds in columns and in lanes side by side."""
+    # Rows in lanes are as loose as the lanes allow; only boxes lie edge to edge all the same.
+    if effort.loose or all(item.fills_its_box for item in items):
+        found = in_lanes(items, room, gap, quick=not effort.blocks)
+        if found:
+            yield found
 
 
 def _all_together(

@@ -15,7 +15,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.layout.effort import Effort
+from geometry.layout.effort import QUICK, Effort
 from geometry.layout.fit import candidate_turns
 from geometry.layout.item import Filling, Item
 from geometry.layout.row_blocks import MAX_IN_BLOCKS
@@ -41,7 +41,7 @@ _SAME = 1e-9
 
 
 @dataclass(frozen=True)
-class _Steps:
+class Steps:
     """Full rows with ``each`` pieces, and rows with one piece less between them.
 
     Attributes:
@@ -61,6 +61,11 @@ class _Steps:
     half: float
     height: float
     upright: bool
+
+    def heights(self, counts: NDArray[np.int64]) -> Values:
+        """Return the least heights of rows with so many pieces, mm."""
+        found: Values = _heights((self,), counts)[0].min(axis=1)
+        return found
 
     def short_rows(self, count: int) -> int:
         """Return how many rows are short where rows of so many pieces are least high."""
@@ -86,6 +91,11 @@ class _Steps:
 
     def filling(self, item: Item, room: WorkArea, count: int) -> Filling:
         """Return so many pieces on the least height."""
+        placed = [moved_into(move, room, upright=self.upright) for move in self.moves(count)]
+        return tuple(Placement(item.piece, move) for move in placed)
+
+    def moves(self, count: int) -> list[Rigid]:
+        """Return the places of so many pieces on the least height of the frame, from 0, 0 on."""
         short = self.short_rows(count)
         (piece,) = self.unit.members
         box = piece.outline.bounds
@@ -103,23 +113,20 @@ class _Steps:
             for number in range(self.each - is_short):
                 at = start + number * self.unit.period
                 moves.append(Rigid(piece.turn_deg, at - box.left, y - box.bottom))
-        placed = [moved_into(move, room, upright=self.upright) for move in moves[:count]]
-        return tuple(Placement(item.piece, move) for move in placed)
+        return moves[:count]
 
 
-def _heights(ways: Sequence[_Steps], counts: NDArray[np.int64]) -> Values:
+def _heights(ways: Sequence[Steps], counts: NDArray[np.int64]) -> Values:
     """Return how high rows of so many pieces are with 0, 1, 2 ... short rows.
 
     Shape:
         way, count, short rows; infinite where a way has no short rows.
     """
-    tall, height, straight, half, each = np.array(
-        [
-            (way.unit.top - way.unit.bottom, way.height, way.straight, way.half, way.each)
-            for way in ways
-        ]
-    ).T.reshape(5, -1, 1, 1)
-    most = max(0.0, float(((height - tall) / np.minimum(straight, half)).max())) // 2 + 1
+    tall, straight, half, each = np.array(
+        [(way.unit.top - way.unit.bottom, way.straight, way.half, way.each) for way in ways]
+    ).T.reshape(4, -1, 1, 1)
+    # With so many short rows all others are full ones below and above them.
+    most = int(counts.max()) // (2 * max(2, int(each.min())) - 1) + 1
     short = np.arange(most + 1)
     full = np.ceil((counts[:, None] - short * (each - 1)) / each)
     full = np.maximum(np.maximum(full, short), 1.0)
@@ -150,7 +157,7 @@ def step_shares(item: Item, room: WorkArea, most: int, gap: float, effort: Effor
     return least
 
 
-def _shares(ways: Sequence[_Steps], heights: Values) -> Values:
+def _shares(ways: Sequence[Steps], heights: Values) -> Values:
     """Return the share of its frame that each height takes; infinite where it is more."""
     whole = np.array([way.height for way in ways])[:, None]
     return np.where(heights <= whole + _SLACK, heights / whole, np.inf)
@@ -183,48 +190,70 @@ def stepped_rows(item: Item, room: WorkArea, count: int, gap: float, effort: Eff
     return shortest_steps(item, room, count, gap, effort)[1]
 
 
+def steps_of(item: Item, width: float, gap: float) -> Iterator[Steps]:
+    """Yield such rows of a width, on a frame without an end, at the turns of the first stage."""
+    if item.fills_its_box:
+        return
+    for turn in _turns(item, QUICK):
+        for local, uprights in frames(item, turn):
+            # Rows of an upright frame are those of a lying one a quarter turn on.
+            turns = {local, (local + 90.0) % 360.0} if len(uprights) > 1 else {local}
+            if uprights == (True,):
+                turns = set()
+            for each in sorted(turns):
+                for steps in _patterns(shape_of(item.outline, gap), each, width, loose=True):
+                    yield replace(steps, height=math.inf)
+
+
+def tight_rows(item: Item, gap: float) -> Iterator[tuple[float, float]]:
+    """Yield the height of a row of pieces as close as they go, and of one half a period along."""
+    if item.fills_its_box:
+        return
+    shape = shape_of(item.outline, gap)
+    for turn in _turns(item, QUICK):
+        unit = _unit(shape, turn)
+        yield unit.top - unit.bottom, _steps(shape, unit, 1, 0.0).half
+
+
+def _turns(item: Item, effort: Effort) -> tuple[float, ...]:
+    turns = distinct_turns(item, candidate_turns(item)[0], effort)
+    return turns if _diameter(item.outline) is None else turns[:1]
+
+
 @lru_cache(maxsize=64)
-def _ways(item: Item, room: WorkArea, gap: float, effort: Effort) -> tuple[_Steps, ...]:
+def _ways(item: Item, room: WorkArea, gap: float, effort: Effort) -> tuple[Steps, ...]:
     """Return such rows of every number of pieces in a row, at every turn worth trying."""
     if item.fills_its_box or room.bounds.width * room.bounds.height > MAX_IN_BLOCKS * area(
         item.outline
     ):
         return ()
-    turns = distinct_turns(item, candidate_turns(item)[0], effort)
     shape = shape_of(item.outline, gap)
-    if _diameter(item.outline) is not None:
-        turns = turns[:1]
-    found: list[_Steps] = []
-    for turn in turns:
+    found: list[Steps] = []
+    for turn in _turns(item, effort):
         for local, uprights in frames(item, turn):
             for upright in uprights:
                 width, height = size_of(room, upright=upright)
                 found.extend(
                     replace(each, height=height, upright=upright)
-                    for each in _patterns(shape, local, width, bool(effort.loose))
+                    for each in _patterns(shape, local, width, loose=bool(effort.loose))
                 )
     return tuple(found)
 
 
 @lru_cache(maxsize=512)
-def _patterns(
-    shape: UnitShape,
-    turn: float,
-    width: float,
-    loose: bool,  # noqa: FBT001 - one caller
-) -> tuple[_Steps, ...]:
+def _patterns(shape: UnitShape, turn: float, width: float, *, loose: bool) -> tuple[Steps, ...]:
     """Return rows of a width, edge to edge or as loose as the width allows."""
     return tuple(_loose(shape, turn, width) if loose else _edge_to_edge(shape, turn, width))
 
 
-def _edge_to_edge(shape: UnitShape, turn: float, width: float) -> Iterator[_Steps]:
+def _edge_to_edge(shape: UnitShape, turn: float, width: float) -> Iterator[Steps]:
     unit, spare = _unit(shape, turn), width + _SLACK
     most = math.floor((spare - unit.members[0].outline.bounds.width) / unit.period) + 1
     if most > 0:
         yield _steps(shape, unit, most, 0.0)
 
 
-def _loose(shape: UnitShape, turn: float, width: float) -> Iterator[_Steps]:
+def _loose(shape: UnitShape, turn: float, width: float) -> Iterator[Steps]:
     """Yield rows with pieces as close as they go, and as far apart as the width allows.
 
     With the pieces of a row farther apart a short row lies lower between them. Closer they leave
@@ -253,7 +282,7 @@ def _unit(shape: UnitShape, turn: float) -> Unit:
     return unit if diameter is None else replace(unit, period=diameter + shape.gap)
 
 
-def _steps(shape: UnitShape, unit: Unit, each: int, along: float) -> _Steps:
+def _steps(shape: UnitShape, unit: Unit, each: int, along: float) -> Steps:
     offsets = np.array([along, unit.period / 2.0])
     diameter = _diameter(shape.outline)
     if diameter is None:
@@ -265,7 +294,7 @@ def _steps(shape: UnitShape, unit: Unit, each: int, along: float) -> _Steps:
     # Two rows on, pieces may stand straight above: half of their height is the least of any step.
     least = (unit.top - unit.bottom + shape.gap) / 2.0
     straight, half = np.maximum(rises, least).tolist()
-    return _Steps(unit, each, along, straight, half, 0.0, upright=False)
+    return Steps(unit, each, along, straight, half, 0.0, upright=False)
 
 
 @lru_cache(maxsize=256)
