@@ -28,10 +28,8 @@ from geometry.model.placement import Placement
 from geometry.model.transform import Rigid
 from geometry.tolerance import LAYOUT_ACCURACY
 
-#: Different remainders of the order above which nothing is sought, the second of them in the first
-#: stage; and columns times remainders.
+#: Different remainders of the order, and columns times remainders, above which nothing is sought.
 _MAX_STATES: Final = 1_500
-_MAX_STATES_QUICK: Final = 200
 _MAX_COLUMNS: Final = 400_000
 _MAX_KINDS: Final = 3
 #: Heights may be larger by so much from rounding, and lengths that differ by less are the same, mm.
@@ -226,14 +224,13 @@ def _held(heights: Sequence[Values], height: float) -> Iterator[tuple[int, ...]]
             yield (count, *more)
 
 
-def in_lanes(items: Sequence[Item], room: WorkArea, gap: float, *, quick: bool) -> Filling:
+def in_lanes(items: Sequence[Item], room: WorkArea, gap: float) -> Filling:
     """Return kinds in columns across a roll and lanes along it; nothing where there are too many.
 
     So few are no more work than a few row patterns, and take no steps.
     """
     states = math.prod(item.quantity + 1 for item in items)
-    most = _MAX_STATES_QUICK if quick else _MAX_STATES
-    if not 1 < len(items) <= _MAX_KINDS or states > most:
+    if not 1 < len(items) <= _MAX_KINDS or states > _MAX_STATES:
         return ()
     found = _Lanes(items, room, gap).shortest()
     if found is None:

@@ -27,15 +27,15 @@ def circles(name: str, diameter: float, count: int) -> Item:
     return Item(name, build("circle", {"diameter": diameter}), count)
 
 
-#: The pieces, the roll's width, the gap, the length by hand, and the effort that finds it.
+#: The pieces, the roll's width, the gap, and the length by hand.
 CASES = [
     # 9 rectangles standing, 9 x 52 = 468, beside two rows of 6 squares, 6 x 81 = 486; across 124
     # and 162, 286 of 290
-    ([rectangles("A", 124.0, 52.0, 9), squares("B", 81.0, 12)], 290.0, 0.0, 486.0, "quick"),
+    ([rectangles("A", 124.0, 52.0, 9), squares("B", 81.0, 12)], 290.0, 0.0, 486.0),
     # a lane 68 wide with 5 circles, 5 x 68 = 340, below 4 columns of the squares, 4 x 85 = 340:
     # one square and 2 circles, then three times 3 squares; a column of 3 squares and a circle, 82:
     # 340 + 82 = 422, and across 68 + 3 x 85 - 3 = 320
-    ([squares("A", 82.0, 13), circles("B", 65.0, 8)], 320.0, 3.0, 422.0, "quick"),
+    ([squares("A", 82.0, 13), circles("B", 65.0, 8)], 320.0, 3.0, 422.0),
     # a lane 82.5 wide with a circle and a large square, 31.5 + 82.5 = 114, beside 3 rows of 2 small
     # squares, 2 x 58.5 = 117; a column with a row of 5 circles below 3 rows of 2 large squares,
     # 2 x 82.5 - 1.5 = 163.5: 117 + 163.5 = 280.5
@@ -44,7 +44,6 @@ CASES = [
         280.0,
         1.5,
         280.5,
-        "normal",
     ),
     # 2 x 2 circles, 2 x 64 = 128, above 2 x 2 large squares, 2 x 45 = 90, and a large square on 2
     # small ones, 2 x 36 = 72: 128 + 90 = 218 of 224 across; beside the circles 3 small squares, 36:
@@ -54,17 +53,16 @@ CASES = [
         220.0,
         4.0,
         160.0,
-        "normal",
     ),
 ]
 
 
-@pytest.mark.parametrize(("pieces", "width", "gap", "by_hand", "effort"), CASES)
+@pytest.mark.parametrize(("pieces", "width", "gap", "by_hand"), CASES)
 def test_no_longer_than_by_hand(
-    pieces: list[Item], width: float, gap: float, by_hand: float, effort: str
+    pieces: list[Item], width: float, gap: float, by_hand: float
 ) -> None:
     room = WorkArea.roll(2.0, 3.0, width)
-    (load,) = lay_out(pieces, room, gap=gap, effort=effort).loads
+    (load,) = lay_out(pieces, room, gap=gap, effort="normal").loads
     outlines = {piece.piece: piece.outline for piece in pieces}
     assert check_load(outlines, load, room, gap) == []
     assert dict(load.outlines) == {piece.piece: piece.quantity for piece in pieces}
