@@ -21,7 +21,7 @@ from geometry.layout.item import Item
 from geometry.layout.row_figures import Values
 from geometry.layout.row_patterns import distinct_turns, shape_of, turns_too
 from geometry.layout.row_units import Unit, units_of
-from geometry.layout.stepped_rows import Steps, steps_of, tight_rows
+from geometry.layout.step_patterns import Steps, steps_of, tight_rows
 from geometry.model.transform import Rigid
 from geometry.tolerance import LAYOUT_ACCURACY
 

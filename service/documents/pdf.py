@@ -62,7 +62,7 @@ from service.documents.wording import (
 from service.texts import gettext as _
 
 #: A sheet of more loads than this has all pictures at one height; that height, points.
-_FEW_LOADS, _OF_MANY = 6, 190.0
+_FEW_LOADS, _OF_MANY = 12, 190.0
 _PAGE_COLUMN = 60.0
 #: Columns of the pictures' key, and the width of a sample in it, points.
 _KEY_COLUMNS, _SAMPLE = 3, 28.0
