@@ -14,18 +14,7 @@ from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
 from tests.layouts import lay_out
-
-
-def square(name: str, side: float, count: int) -> Item:
-    return Item(name, build("square", {"side": side}), count)
-
-
-def circle(name: str, diameter: float, count: int) -> Item:
-    return Item(name, build("circle", {"diameter": diameter}), count)
-
-
-def rectangle(name: str, width: float, height: float, count: int) -> Item:
-    return Item(name, build("rectangle", {"width": width, "height": height}), count)
+from tests.plain_items import circle, rectangle, square
 
 
 def laid(items: list[Item], room: WorkArea, gap: float) -> Layout:

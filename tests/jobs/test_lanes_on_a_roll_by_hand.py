@@ -11,36 +11,23 @@ from geometry.layout import Item
 from geometry.layout.objective import placement_bounds
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
-from geometry.shapes.catalogue import build
 from tests.layouts import lay_out
-
-
-def squares(name: str, side: float, count: int) -> Item:
-    return Item(name, build("square", {"side": side}), count)
-
-
-def rectangles(name: str, width: float, height: float, count: int) -> Item:
-    return Item(name, build("rectangle", {"width": width, "height": height}), count)
-
-
-def circles(name: str, diameter: float, count: int) -> Item:
-    return Item(name, build("circle", {"diameter": diameter}), count)
-
+from tests.plain_items import circle, rectangle, square
 
 #: The pieces, the roll's width, the gap, and the length by hand.
 CASES = [
     # 9 rectangles standing, 9 x 52 = 468, beside two rows of 6 squares, 6 x 81 = 486; across 124
     # and 162, 286 of 290
-    ([rectangles("A", 124.0, 52.0, 9), squares("B", 81.0, 12)], 290.0, 0.0, 486.0),
+    ([rectangle("A", 124.0, 52.0, 9), square("B", 81.0, 12)], 290.0, 0.0, 486.0),
     # a lane 68 wide with 5 circles, 5 x 68 = 340, below 4 columns of the squares, 4 x 85 = 340:
     # one square and 2 circles, then three times 3 squares; a column of 3 squares and a circle, 82:
     # 340 + 82 = 422, and across 68 + 3 x 85 - 3 = 320
-    ([squares("A", 82.0, 13), circles("B", 65.0, 8)], 320.0, 3.0, 422.0),
+    ([square("A", 82.0, 13), circle("B", 65.0, 8)], 320.0, 3.0, 422.0),
     # a lane 82.5 wide with a circle and a large square, 31.5 + 82.5 = 114, beside 3 rows of 2 small
     # squares, 2 x 58.5 = 117; a column with a row of 5 circles below 3 rows of 2 large squares,
     # 2 x 82.5 - 1.5 = 163.5: 117 + 163.5 = 280.5
     (
-        [circles("A", 30.0, 6), squares("B", 81.0, 7), squares("C", 57.0, 6)],
+        [circle("A", 30.0, 6), square("B", 81.0, 7), square("C", 57.0, 6)],
         280.0,
         1.5,
         280.5,
@@ -49,7 +36,7 @@ CASES = [
     # small ones, 2 x 36 = 72: 128 + 90 = 218 of 224 across; beside the circles 3 small squares, 36:
     # 36 + 128 = 164 and 90 + 72 = 162, less the gap 160
     (
-        [circles("A", 60.0, 4), squares("B", 32.0, 5), squares("C", 41.0, 5)],
+        [circle("A", 60.0, 4), square("B", 32.0, 5), square("C", 41.0, 5)],
         220.0,
         4.0,
         160.0,
