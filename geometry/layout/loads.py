@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -41,13 +42,19 @@ def loads_of(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
     if len(task.items) == 1:
         yield from _one_kind(task, task.items[0], effort, budget)
         return
+    less_full: dict[str, Filling] = {}
     for item in task.items:
         # In a mixture the last loads are shared: how full one kind's are matters less.
         for filling in _fullest(task, item, effort, budget, item.quantity):
+            if item.piece in task.known:
+                less_full[item.piece] = task.known[item.piece]
             task.known[item.piece] = filling
         if len(task.known[item.piece]) < item.quantity and item.piece not in task.alone:
             task.alone[item.piece] = _alone(task, item, effort)
     yield from mixtures(task, effort, budget)
+    if effort.steps == 0.0 and less_full:
+        # Where a kind's own loads are a little less full, what is left may go better together.
+        yield from mixtures(replace(task, known=task.known | less_full), effort, budget)
 
 
 def _alone(task: Task, item: Item, effort: Effort) -> Loads:

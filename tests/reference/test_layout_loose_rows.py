@@ -49,14 +49,15 @@ def test_a_row_holds_one_more_when_every_other_piece_is_raised() -> None:
     assert share == pytest.approx(ROOT * 4.0 / 3.0 / 18.0, abs=1e-4)
 
 
-def test_fewer_in_a_row_let_the_next_one_lie_lower() -> None:
-    """40 hexagons of 1 in across 12 in, in 10 rows of 4, every other row half a period along.
+def test_a_row_moved_along_as_far_as_there_is_room_lies_lower() -> None:
+    """40 hexagons of 1 in along 18 in, in 4 rows of 10, every other row moved along.
 
-    3 1/2 periods are 12 - 2 = 10 in; half of one is 10/7 in, so that each row lies
-    sqrt(3) x 4/7 = 0.990 in above the one below it: sqrt(3) (1 + 9 x 4/7) = 10.639 in of 18.
+    10 hexagons are 10 sqrt(3) = 17.3205 in; 0.6795 in are left to move along, by which the slanted
+    edges let the next row lie 0.6795 / sqrt(3) = 0.3923 in lower than 2 in: 2 + 3 x 1.6077 =
+    6.8231 in of 12. In 10 rows of 4 across 12 in they take 10.639 in of 18, which is more.
     """
     share = share_of(item_of("hexagon", 1.0, 40))
-    assert share == pytest.approx(ROOT * (1.0 + 9.0 * 4.0 / 7.0) / 18.0, abs=1e-4)
+    assert share == pytest.approx((2.0 + 3.0 * (2.0 - (18.0 / ROOT - 10.0))) / 12.0, abs=1e-4)
 
 
 @pytest.mark.parametrize(
