@@ -207,17 +207,19 @@ def _unit(shape: UnitShape, turn: float) -> Unit:
 
 
 def _steps(shape: UnitShape, unit: Unit, each: int, along: float) -> Steps:
-    offsets = np.array([along, unit.period / 2.0])
+    # A row is moved along and the next one back: not as high where a piece is slanted one way.
+    offsets = np.array([along, -along, unit.period / 2.0])
     diameter = _diameter(shape.outline)
     if diameter is None:
         rises = clearance_of(shape, unit, unit, offsets)
     else:
         # Centres of circles are a diameter and the gap apart, also from the next one in the row.
-        near = np.minimum(offsets, unit.period - offsets)
+        far = np.abs(offsets)
+        near = np.minimum(far, unit.period - far)
         rises = np.sqrt(np.maximum(0.0, (diameter + shape.gap) ** 2 - near**2))
     # Two rows on, pieces may stand straight above: half of their height is the least of any step.
-    least = (unit.top - unit.bottom + shape.gap) / 2.0
-    straight, half = np.maximum(rises, least).tolist()
+    there, back, half = np.maximum(rises, (unit.top - unit.bottom + shape.gap) / 2.0).tolist()
+    straight = max(there, back)
     return Steps(unit, each, along, straight, half, 0.0, upright=False)
 
 
