@@ -20,17 +20,15 @@ from typing import Final, TypeAlias
 
 from geometry.layout.holding_polygons import turned
 from geometry.layout.item import Filling, Item
+from geometry.layout.row_laying import SLACK
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
 from geometry.model.transform import Rigid
-from geometry.tolerance import LAYOUT_ACCURACY
 
 #: States that are kept after each column, and pieces and kinds above which nothing is sought.
 _BEAM: Final = 5
 _MAX_PIECES: Final = 120
 _MAX_KINDS: Final = 6
-#: Lengths may be longer by so much from rounding, mm.
-_SLACK: Final = LAYOUT_ACCURACY / 4.0
 
 #: Rows of a column: the kind, the way it lies, and how many pieces each row holds at most.
 _Rows: TypeAlias = tuple[tuple[int, int, int], ...]
@@ -80,9 +78,9 @@ def box_columns(
         )
         for of_kind in ways
     )
-    longest = math.inf if room.open_right else length + gap + _SLACK
+    longest = math.inf if room.open_right else length + gap + SLACK
     counts = tuple(wanted[item.piece] for item in here)
-    columns = _columns(sizes, counts, height + gap + _SLACK, longest)
+    columns = _columns(sizes, counts, height + gap + SLACK, longest)
     return tuple(_placed(here, counts, columns, ways, sizes, room, from_left=from_left))
 
 
@@ -148,7 +146,7 @@ def _columns(
         for state in beam:
             for after in _with_one_more(state, sizes, areas, height, longest):
                 if not any(after.left):
-                    if best is None or after.length < best.length - _SLACK:
+                    if best is None or after.length < best.length - SLACK:
                         best = after
                     continue
                 known = following.get(after.left)
@@ -160,7 +158,7 @@ def _columns(
             key=lambda each: sum(n * area for n, area in zip(each.left, areas, strict=True)),
         )
         if best is not None:
-            beam = [each for each in beam if promise(each)[0] < best.length - _SLACK]
+            beam = [each for each in beam if promise(each)[0] < best.length - SLACK]
     return (best or fullest).columns
 
 
@@ -201,7 +199,7 @@ def _filled(
         if way >= len(sizes[kind]):
             continue
         wide, tall = sizes[kind][way]
-        most = math.floor((width + _SLACK) / wide)
+        most = math.floor((width + SLACK) / wide)
         if not most:
             continue
         for start, held in list(best.items()):

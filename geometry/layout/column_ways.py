@@ -19,14 +19,12 @@ from geometry.layout.fit import candidate_turns
 from geometry.layout.holding_polygons import turned
 from geometry.layout.item import Item
 from geometry.layout.row_figures import Values
+from geometry.layout.row_laying import SLACK
 from geometry.layout.row_patterns import distinct_turns, shape_of, turns_too
 from geometry.layout.row_units import Unit, units_of
 from geometry.layout.step_patterns import Steps, steps_of, tight_rows
 from geometry.model.transform import Rigid
-from geometry.tolerance import LAYOUT_ACCURACY
 
-#: Columns may be wider by so much from rounding, mm.
-_SLACK: Final = LAYOUT_ACCURACY / 4.0
 #: Most pieces beside each other in a column whose width is tried for them.
 _BESIDE: Final = 3
 #: Sizes that differ by less are the same, mm.
@@ -145,15 +143,15 @@ class PairColumns:
 def column_ways(item: Item, width: float, gap: float) -> list[ColumnWay]:
     """Return the ways to fill a column of a width with one kind."""
     found: list[ColumnWay] = []
-    boxes = [each for each in _sizes(item, gap) if each[1] <= width + _SLACK]
+    boxes = [each for each in _sizes(item, gap) if each[1] <= width + SLACK]
     if boxes:
-        each = tuple(math.floor((width + _SLACK) / wide) for _, wide, _ in boxes)
+        each = tuple(math.floor((width + SLACK) / wide) for _, wide, _ in boxes)
         corners = [turned(item.outline, turn).bounds for turn, _, _ in boxes]
         origins = tuple((box.left, box.bottom) for box in corners)
         found.append(BoxRows(tuple(boxes), each, origins))
     found.extend(SteppedColumn(steps, gap) for steps in steps_of(item, width - gap, gap))
     for pairs in _pairs(item, gap):
-        beside = math.floor((width + _SLACK) / pairs.width)
+        beside = math.floor((width + SLACK) / pairs.width)
         if beside:
             found.append(replace(pairs, beside=beside))
     return found

@@ -83,7 +83,7 @@ def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[
     """Yield a load of several kinds on lower strips, its kinds side by side or between rows."""
     wanted, room = last.outlines, task.room
     here = [item for item in task.items if wanted.get(item.piece)]
-    if last.repeats > 1 or len(here) < 2 or not effort.blocks or not room.is_rectangle:  # noqa: PLR2004
+    if len(here) < 2 or not effort.blocks or not room.is_rectangle:  # noqa: PLR2004
         return
     if sum(wanted.values()) > MAX_MIXED:
         return

@@ -16,6 +16,7 @@ from geometry.layout.meeting_places import best_places
 from geometry.layout.meetings import Meetings
 from geometry.layout.moved_blocks import JoinedPieces
 from geometry.layout.straight_edges import SHORTEST, StraightEdges, shared
+from geometry.measure import perimeter
 from geometry.model.outline import Outline
 from geometry.model.placement import Placement
 from geometry.model.segments import Bounds
@@ -201,6 +202,4 @@ def _polygon(outline: Outline, move: Rigid) -> polygons.Polygon:
     return polygons.Polygon(holding_polygon(move.outline(outline)))
 
 
-@lru_cache(maxsize=256)
-def _length(outline: Outline) -> float:
-    return sum(part.length for part in outline.segments)
+_length = lru_cache(maxsize=256)(perimeter)

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from geometry import polygons
 from geometry.layout.inner_fit import HAIR
 from geometry.layout.moved_blocks import JoinedPieces
-from geometry.layout.straight_edges import StraightEdges, Values, lengths_when_moved
+from geometry.layout.row_figures import Values
+from geometry.layout.straight_edges import StraightEdges, lengths_when_moved
 from geometry.model.placement import Placement
 from geometry.model.segments import Bounds
 from geometry.model.transform import cos_sin_deg

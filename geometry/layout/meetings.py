@@ -8,7 +8,8 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.layout.straight_edges import SHORTEST, StraightEdges, Values, shared
+from geometry.layout.row_figures import Values
+from geometry.layout.straight_edges import SHORTEST, StraightEdges, shared
 
 #: A stretch of an edge on which another lies: from where, to where, mm, and the other's piece.
 Stretch = tuple[float, float, int]

@@ -13,7 +13,8 @@ from geometry.layout.holding_polygons import Coordinates, holding_polygon, turne
 from geometry.layout.inner_fit import HAIR
 from geometry.layout.item import Item
 from geometry.layout.meetings import Meetings
-from geometry.layout.straight_edges import StraightEdges, Values
+from geometry.layout.row_figures import Values
+from geometry.layout.straight_edges import StraightEdges
 from geometry.model.outline import Outline
 from geometry.model.placement import Placement
 from geometry.model.transform import Rigid, cos_sin_deg

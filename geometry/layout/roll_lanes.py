@@ -20,23 +20,23 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.layout.column_cover import ColumnPatterns, Cover
 from geometry.layout.column_ways import ColumnWay, column_ways, natural_sizes
 from geometry.layout.item import Filling, Item
 from geometry.layout.row_figures import Values
+from geometry.layout.row_laying import SLACK
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
 from geometry.model.transform import Rigid
-from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Different remainders of the order, and columns times remainders, above which nothing is sought.
 _MAX_STATES: Final = 1_500
 _MAX_COLUMNS: Final = 400_000
 _MAX_KINDS: Final = 3
-#: Heights may be larger by so much from rounding, and lengths that differ by less are the same, mm.
-_SLACK: Final = LAYOUT_ACCURACY / 4.0
+#: Lengths that differ by less are the same, mm.
 _SAME: Final = 1e-6
 
-_Ints = NDArray[np.int64]
+_Counts = tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,7 @@ class _Stacks:
 
     heights: Values
     ways: tuple[ColumnWay, ...]
-    best: _Ints
+    best: NDArray[np.int64]
 
     @classmethod
     def of(cls, item: Item, width: float, gap: float) -> _Stacks:
@@ -61,91 +61,39 @@ class _Stacks:
         return cls(heights, ways, best)
 
 
-@dataclass(frozen=True)
-class _Cover:
-    """The least length of a lane that holds 0, 1, 2 ... of each kind, and its columns.
-
-    Attributes:
-        lengths: by the state, a number of pieces of each kind.
-        widths: of the columns.
-        holds: pieces of each kind in each column.
-        after: the state that is left when a state gets a column.
-        chosen: the column that a state gets.
-    """
-
-    lengths: Values
-    widths: Values
-    holds: _Ints
-    after: _Ints
-    chosen: _Ints
-
-
 class _Lanes:
     """The search for the shortest length of a roll."""
 
     def __init__(self, items: Sequence[Item], room: WorkArea, gap: float) -> None:
         self.items, self.gap = items, gap
         self.height = room.bounds.height + gap
-        self.shape = tuple(item.quantity + 1 for item in items)
-        self.states = np.array(list(np.ndindex(*self.shape)))
-        self.strides = np.array([math.prod(self.shape[at + 1 :]) for at in range(len(items))])
-        self.stacks: dict[tuple[int, float], _Stacks] = {}
+        self.all = tuple(item.quantity for item in items)
         sizes = {round(each, 9) for item in items for each in natural_sizes(item, gap)}
-        self.sizes = sorted(each for each in sizes if each <= self.height + _SLACK)
+        self.sizes = sorted(each for each in sizes if each <= self.height + SLACK)
+        self.stacks = {
+            width: [_Stacks.of(item, width, gap) for item in items] for width in self.sizes
+        }
+        self.columns = [
+            (width, [each.heights for each in stacks]) for width, stacks in self.stacks.items()
+        ]
 
-    def stacks_of(self, kind: int, width: float) -> _Stacks:
-        key = (kind, width)
-        if key not in self.stacks:
-            self.stacks[key] = _Stacks.of(self.items[kind], width, self.gap)
-        return self.stacks[key]
-
-    def columns(self, height: float) -> tuple[Values, _Ints]:
-        """Return the widths of columns of a height, and how many of each kind each holds.
-
-        None holds less of every kind than another one that is no wider.
-        """
-        widths: list[float] = []
-        holds: list[tuple[int, ...]] = []
-        for width in self.sizes:
-            heights = [self.stacks_of(kind, width).heights for kind in range(len(self.items))]
-            found = [held for held in _held(heights, height + _SLACK) if any(held)]
-            holds += found
-            widths += [width] * len(found)
-        kept: list[int] = []
-        counts = np.array(holds, dtype=np.int64).reshape(-1, len(self.items))
-        for at in sorted(range(len(holds)), key=lambda at: (widths[at], -sum(holds[at]))):
-            if not kept or not (counts[kept] >= counts[at]).all(axis=1).any():
-                kept.append(at)
-        return np.array([widths[at] for at in kept]), counts[kept]
-
-    def cover(self, height: float) -> _Cover | None:
+    def cover(self, height: float) -> Cover | None:
         """Return the shortest columns of a height that hold 0, 1, 2 ... of each kind."""
-        widths, holds = self.columns(height)
-        if not len(widths) or len(widths) * len(self.states) > _MAX_COLUMNS:
+        patterns = ColumnPatterns.of(self.columns, height)
+        states = math.prod(each + 1 for each in self.all)
+        if not 0 < len(patterns.widths) * states <= _MAX_COLUMNS:
             return None
-        left = np.maximum(self.states[None, :, :] - holds[:, None, :], 0)
-        after = left @ self.strides
-        # Nothing is left to a column that holds nothing of a state.
-        helps = after != np.arange(len(self.states))
-        lengths = np.full(len(self.states), np.inf)
-        lengths[0] = 0.0
-        while True:
-            found = np.where(helps, lengths[after] + widths[:, None], np.inf)
-            shorter = np.minimum(found.min(axis=0), lengths)
-            if np.array_equal(shorter, lengths):
-                break
-            lengths = shorter
-        return _Cover(lengths, widths, holds, after, np.round(found, 7).argmin(axis=0))
+        return Cover(patterns, self.all, math.inf)
 
     def shortest(self) -> tuple[float, list[tuple[int, Rigid]]] | None:
         """Return the least length found, a gap behind it, and the pieces by their kind."""
         whole = self.cover(self.height)
-        last = len(self.states) - 1
         if whole is None:
             return None
-        best, how = float(whole.lengths[last]), (0, 0, 0.0, whole, whole)
+        nothing = tuple(0 for _ in self.all)
+        best, how = float(whole.lengths[self.all]), (nothing, nothing, 0.0, whole, whole)
         for lane in self.sizes:
-            if self.height - lane < self.sizes[0] - _SLACK:
+            if self.height - lane < self.sizes[0] - SLACK:
                 continue
             one, other = self.cover(lane), self.cover(self.height - lane)
             if one is None or other is None:
@@ -157,71 +105,49 @@ class _Lanes:
         first, second, lane, one, other = how
         moves, end = self._placed(one, first, 0.0, 0.0)
         more, far = self._placed(other, second, 0.0, lane)
-        rest = last - first - second
+        rest = tuple(np.array(self.all) - first - second)
         return best, [*moves, *more, *self._placed(whole, rest, max(end, far), 0.0)[0]]
 
     def _beside(
-        self, one: _Cover, other: _Cover, whole: _Cover, best: float
-    ) -> Iterator[tuple[int, int, float]]:
-        """Yield what lies in two lanes, state and state, and ever less length of all."""
+        self, one: Cover, other: Cover, whole: Cover, best: float
+    ) -> Iterator[tuple[_Counts, _Counts, float]]:
+        """Yield what lies in each of two lanes, and ever less length of all."""
         lengths = one.lengths
-        grid = lengths.reshape(self.shape)
-        useful = np.isfinite(grid)
-        for axis in range(len(self.shape)):
+        useful = np.isfinite(lengths)
+        for axis in range(len(self.all)):
             # A lane that could hold one more on the same length is no better with less.
-            more = np.full(self.shape, np.inf)
-            more[tuple(slice(None, -1) if at == axis else slice(None) for at in _axes(self))] = (
-                grid[tuple(slice(1, None) if at == axis else slice(None) for at in _axes(self))]
-            )
-            useful &= more > grid + _SAME
-        full, there = np.array(self.shape) - 1, other.lengths.reshape(self.shape)
-        behind = whole.lengths.reshape(self.shape)
-        for state in np.flatnonzero(useful.ravel())[1:].tolist():
-            if lengths[state] >= best - _SAME:
+            more = np.full(lengths.shape, np.inf)
+            here, ahead = ([slice(None)] * len(self.all) for _ in range(2))
+            here[axis], ahead[axis] = slice(None, -1), slice(1, None)
+            more[tuple(here)] = lengths[tuple(ahead)]
+            useful &= more > lengths + _SAME
+        for first in np.argwhere(useful)[1:].tolist():
+            length = float(lengths[tuple(first)])
+            if length >= best - _SAME:
                 continue
-            here = tuple(slice(0, each + 1) for each in (full - self.states[state]).tolist())
-            total = np.maximum(lengths[state], there[here]) + np.flip(behind[here])
+            left = tuple(slice(each + 1) for each in (np.array(self.all) - first).tolist())
+            total = np.maximum(length, other.lengths[left]) + np.flip(whole.lengths[left])
             least = float(total.min())
             if least < best - _SAME:
                 best = least
                 second = np.unravel_index(int(total.argmin()), total.shape)
-                yield state, int(np.array(second) @ self.strides), best
+                yield tuple(first), tuple(int(each) for each in second), best
 
     def _placed(
-        self, cover: _Cover, state: int, start: float, up: float
+        self, cover: Cover, counts: Sequence[int], start: float, up: float
     ) -> tuple[list[tuple[int, Rigid]], float]:
-        """Return the pieces of a state in their columns from a place on, and where these end."""
+        """Return numbers of pieces in their columns from a place on, and where these end."""
         found: list[tuple[int, Rigid]] = []
-        while state:
-            column = int(cover.chosen[state])
-            after = int(cover.after[column, state])
+        for width, held in cover.columns(counts):
             top = up
-            for kind, count in enumerate((self.states[state] - self.states[after]).tolist()):
+            for kind, count in enumerate(held):
+                stacks = self.stacks[width][kind]
                 if count:
-                    stacks = self.stacks_of(kind, float(cover.widths[column]))
-                    for move in stacks.ways[int(stacks.best[count])].moves(count):
-                        placed = Rigid(move.turn_deg, move.x + start, move.y + top)
-                        found.append((kind, placed))
+                    moves = stacks.ways[int(stacks.best[count])].moves(count)
+                    found.extend((kind, each.shifted(start, top)) for each in moves)
                     top += float(stacks.heights[count])
-            start += float(cover.widths[column])
-            state = after
+            start += width
         return found, start
-
-
-def _axes(lanes: _Lanes) -> range:
-    return range(len(lanes.shape))
-
-
-def _held(heights: Sequence[Values], height: float) -> Iterator[tuple[int, ...]]:
-    """Yield numbers of pieces of each kind that go above each other, of the last as many as do."""
-    first, *others = heights
-    most = int(np.flatnonzero(first <= height)[-1])
-    if not others:
-        yield (most,)
-        return
-    for count in range(most + 1):
-        for more in _held(others, height - float(first[count])):
-            yield (count, *more)
 
 
 def in_lanes(items: Sequence[Item], room: WorkArea, gap: float) -> Filling:

@@ -17,6 +17,7 @@ from geometry.layout.effort import QUICK, Effort
 from geometry.layout.fit import candidate_turns
 from geometry.layout.item import Filling, Item
 from geometry.layout.row_figures import Values
+from geometry.layout.row_laying import SLACK
 from geometry.layout.row_patterns import distinct_turns, frames, shape_of
 from geometry.layout.row_units import Unit, UnitShape, units_of
 from geometry.layout.rows import clearance_of
@@ -26,10 +27,7 @@ from geometry.model.outline import Outline
 from geometry.model.placement import Placement
 from geometry.model.segments import Arc
 from geometry.model.transform import Rigid
-from geometry.tolerance import LAYOUT_ACCURACY
 
-#: Sizes may be larger by so much from rounding, mm.
-SLACK = LAYOUT_ACCURACY / 4.0
 #: Periods between circles of a row at which the rows above and below a row of them touch as well.
 _WIDEST = math.sqrt(3.0)
 #: Radii and centres of arcs that differ by less make one circle, mm.

@@ -18,9 +18,10 @@ from geometry.layout.effort import Effort
 from geometry.layout.item import Filling, Item
 from geometry.layout.row_blocks import MAX_IN_BLOCKS
 from geometry.layout.row_figures import Values
+from geometry.layout.row_laying import SLACK
 from geometry.layout.row_patterns import frames, shape_of
 from geometry.layout.sides import size_of
-from geometry.layout.step_patterns import SLACK, Steps, heights_of, step_patterns, step_turns
+from geometry.layout.step_patterns import Steps, heights_of, step_patterns, step_turns
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.layout.row_figures import Values
 from geometry.model.outline import Outline
 from geometry.model.transform import cos_sin_deg
 
-Values = NDArray[np.float64]
 Numbers = NDArray[np.int64]
 #: How far edges that lie on each other may be off one line, mm: less than what cuts count as one.
 OFF_LINE = 2e-5

@@ -11,22 +11,15 @@ import pytest
 from geometry.layout import Item, Layout
 from geometry.layout.objective import placement_bounds
 from geometry.model.cutter import WorkArea
-from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
-from tests.layouts import lay_out
+from tests.layouts import lay_out, require_sound
 from tests.plain_items import circle, rectangle, square
 
 
 def laid(items: list[Item], room: WorkArea, gap: float) -> Layout:
     """Return a layout at quick effort that is sound and holds all."""
     found = lay_out(items, room, gap=gap, effort="quick")
-    outlines = {each.piece: each.outline for each in items}
-    held = dict.fromkeys(outlines, 0)
-    for load in found.loads:
-        assert check_load(outlines, load, room, gap) == []
-        for piece, count in load.outlines.items():
-            held[piece] += count * load.repeats
-    assert held == {each.piece: each.quantity for each in items}
+    require_sound(found, items, room, gap)
     return found
 
 

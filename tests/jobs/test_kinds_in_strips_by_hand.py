@@ -14,7 +14,7 @@ from geometry.layout.objective import cut_length, placement_bounds
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
-from tests.layouts import lay_out
+from tests.layouts import lay_out, require_sound
 
 EFFORTS = ["quick", pytest.param("normal", marks=pytest.mark.long)]
 INCH = 25.4
@@ -26,13 +26,7 @@ def item(kind: str, side: float, count: int, turns: str = "free") -> Item:
 
 def material(layout: Layout, items: list[Item], room: WorkArea, gap: float) -> float:
     """Return the material of all loads, mm2; each is sound, and together they hold all."""
-    outlines = {each.piece: each.outline for each in items}
-    held = {each.piece: 0 for each in items}
-    for load in layout.loads:
-        assert check_load(outlines, load, room, gap) == []
-        for piece, count in load.outlines.items():
-            held[piece] += count * load.repeats
-    assert held == {each.piece: each.quantity for each in items}
+    require_sound(layout, items, room, gap)
     pairs = zip(layout.loads, layout.used, strict=True)
     return sum(used.area * load.repeats for load, used in pairs)
 

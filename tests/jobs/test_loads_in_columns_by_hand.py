@@ -12,8 +12,7 @@ import pytest
 
 from geometry.layout import Item
 from geometry.model.cutter import WorkArea
-from geometry.proof.overlap import check_load
-from tests.layouts import lay_out
+from tests.layouts import lay_out, require_sound
 from tests.plain_items import circle, rectangle, square, triangle
 
 
@@ -111,13 +110,7 @@ def material(
     """Return the shares of all sheets that sound loads of everything take together."""
     room = WorkArea.rectangle(0.0, 0.0, *sheet)
     found = lay_out(items, room, gap=gap, effort=effort, nester=None)
-    outlines = {each.piece: each.outline for each in items}
-    held = dict.fromkeys(outlines, 0)
-    for load in found.loads:
-        assert check_load(outlines, load, room, gap) == []
-        for piece, count in load.outlines.items():
-            held[piece] += count * load.repeats
-    assert held == {each.piece: each.quantity for each in items}
+    require_sound(found, items, room, gap)
     assert sum(load.repeats for load in found.loads) == loads
     shares = zip(found.used, found.loads, strict=True)
     return sum(used.share * load.repeats for used, load in shares)
