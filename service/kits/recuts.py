@@ -39,6 +39,8 @@ _RECUT = re.compile(r"^Recut(?:, [^:]*)?: ")
 _MAX_NAMED = 3
 #: Where the material of a recut's only run stands in its stored request.
 _MATERIAL = "#/runs/0/material"
+#: What a scrap of the run's material does not share with it.
+_OF_THE_SHEET = ("width", "height", "position", "stock", "stock_order")
 #: What a stored request says of the whole kit: a recut states how many of each piece it cuts.
 _OF_COPIES = ("copies", "spares", "prices")
 #: A difference of lengths that is rounding, mm.
@@ -189,6 +191,14 @@ def _place(of: str, document: Mapping[str, Any], request: RecutRequest) -> str:
     return pointer("pieces", ids[index]) if index < len(ids) else "#/pieces"
 
 
+def _cut_from(stated: Mapping[str, Any], of_the_run: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a recut's material: a scrap without name and kind is of the run's own material."""
+    if "name" in stated or "kind" in stated:
+        return dict(stated)
+    kept = {name: value for name, value in of_the_run.items() if name not in _OF_THE_SHEET}
+    return {**kept, **stated}
+
+
 def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]:
     """Return a stored request's JSON cut down to one run and the chosen pieces.
 
@@ -217,7 +227,7 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
         raise InvalidRequestError("This cannot be cut again.", faults)
     changed: dict[str, Any] = {} if request.layers is None else {"layers": request.layers}
     if request.material is not None:
-        changed["material"] = request.material
+        changed["material"] = _cut_from(request.material, run.get("material") or {})
     if request.laser_safe:
         material = changed.get("material") or run.get("material") or {}
         changed["material"] = {**material, "laser_safe": True}

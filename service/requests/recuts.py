@@ -110,7 +110,8 @@ class RecutRequestSchema(Strict):
         fields.Nested(MaterialSchema),
         metadata={
             "description": "what it is cut from now, such as a scrap of that size; the stored "
-            "run's when left out. Lengths without a unit are in the stored kit's units"
+            "run's when left out, and without name and kind a piece of the stored run's "
+            "material. Lengths without a unit are in the stored kit's units"
         },
     )
     reference = reference_field("the stored kit's when left out")

@@ -98,6 +98,40 @@ def test_a_recut_in_other_layers_says_why_more_come_out(studio: Studio) -> None:
     assert '"layers"' not in fewer.sheet.text
 
 
+def test_a_scrap_of_stated_size_is_of_the_runs_material(studio: Studio) -> None:
+    """A template of a 1 in square, card; the scrap is 2 by 1 1/2 in, and nothing else is said.
+
+    It is a scrap of that card: the sheet says so, the file is named after it, and the laser, which
+    cuts no material that it does not know, cuts it. One that is said to be vinyl is none of it.
+    """
+    square = {
+        "id": "S",
+        "shape": {"kind": "square", "side": "1"},
+        "quantity": 30,
+        "seam_allowance": "1/4",
+    }
+    run = {
+        "cut": "template",
+        "cutter": "laser-bed",
+        "material": {"name": "cream card", "kind": "card", "width": "8", "height": "10"},
+        "formats": ["svg"],
+    }
+    kit = studio.kit({"title": "Buoys", "units": "in", "pieces": [square], "runs": [run]})
+    recut = studio.recut(kit, 1, {"S": 1}, material={"width": "2", "height": "1 1/2"})
+    again = recut.run()
+    assert again.payload["material"] == {"name": "cream card", "kind": "card"}
+    assert again.payload["sheet"]["width_mm"] == pytest.approx(50.8)
+    assert again.payload["sheet"]["height_mm"] == pytest.approx(38.1)
+    assert again.loads[0].file_names == ["recut-1-template-cream-card-1.svg"]
+    assert "load cream card" in recut.sheet.text
+    address = f"/v1/kits/{kit.payload['id']}/recuts"
+    other = {"kind": "vinyl", "width": "2", "height": "1 1/2"}
+    body = {"run": 1, "pieces": {"S": 1}, "material": other}
+    refused = studio.client.post(address, json=body)
+    assert refused.status_code == 422
+    assert refused.get_json()["errors"][0]["pointer"] == "#/material/kind"
+
+
 def test_a_lost_patch_is_cut_from_a_scrap(studio: Studio) -> None:
     """A square of 3 in with 1/4 in all round is 3 1/2 in; the scrap is 5 by 4 in.
 
