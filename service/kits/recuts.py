@@ -12,12 +12,13 @@ from geometry.layout.effort import Nester
 from geometry.offset.allowance import CornerResult
 from service import __version__
 from service.answers.pieces import OutlineAnswer, PieceAnswer
-from service.errors import Fault, InvalidRequestError, RequestError, pointer, request_error
+from service.errors import Fault, RequestError, pointer, request_error
 from service.kits.bundle import Bundle
 from service.kits.files import Checked, check_plugins
 from service.kits.kits import cut
 from service.kits.limits import TimeLimit
 from service.kits.progress import Progress
+from service.kits.recut_request import narrowed
 from service.kits.recut_warnings import recut_warnings
 from service.kits.stored_loads import layout_of, stock_of, with_pieces
 from service.kits.stored_outlines import stored_region
@@ -27,7 +28,7 @@ from service.requests.kits import UNTITLED
 from service.requests.recuts import RecutRequest
 from service.requests.runs import Run
 from service.requests.stored_kits import StoredPiece, StoredRun, stored_run
-from service.requests.stored_names import current_allowance, current_request
+from service.requests.stored_names import current_allowance
 from service.runs.sheet_position import has_place
 from service.schemas.codec import read
 from service.schemas.rounding import without_noise
@@ -39,10 +40,6 @@ _RECUT = re.compile(r"^Recut(?:, [^:]*)?: ")
 _MAX_NAMED = 3
 #: Where the material of a recut's only run stands in its stored request.
 _MATERIAL = "#/runs/0/material"
-#: What a scrap of the run's material does not share with it.
-_OF_THE_SHEET = ("width", "height", "position", "stock", "stock_order")
-#: What a stored request says of the whole kit: a recut states how many of each piece it cuts.
-_OF_COPIES = ("copies", "spares", "prices")
 #: A difference of lengths that is rounding, mm.
 _ROUNDING = 1.0e-5
 
@@ -191,64 +188,6 @@ def _place(of: str, document: Mapping[str, Any], request: RecutRequest) -> str:
     return pointer("pieces", ids[index]) if index < len(ids) else "#/pieces"
 
 
-def _cut_from(stated: Mapping[str, Any], of_the_run: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a recut's material: a scrap without name and kind is of the run's own material."""
-    if "name" in stated or "kind" in stated:
-        return dict(stated)
-    kept = {name: value for name, value in of_the_run.items() if name not in _OF_THE_SHEET}
-    return {**kept, **stated}
-
-
-def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]:
-    """Return a stored request's JSON cut down to one run and the chosen pieces.
-
-    Raises:
-        RequestError: when it has no such run or pieces.
-    """
-    stored = current_request(stored)
-    runs = stored["runs"]
-    if request.run > len(runs):
-        detail = f"Runs are numbered from 1; this kit has {_runs_words(len(runs))}."
-        raise InvalidRequestError(detail, [Fault("#/run", detail)])
-    run, chosen = runs[request.run - 1], request.pieces
-    known = [row["id"] for row in stored["pieces"]]
-    inside = [row["id"] for row in run.get("pieces") or []] or known
-    faults = [
-        Fault(
-            pointer("pieces", piece),
-            f"This run has no such piece; it cuts: {', '.join(inside)}.",
-        )
-        for piece in chosen
-        if piece not in inside
-    ]
-    if not chosen:
-        faults.append(Fault("#/pieces", "Choose at least one piece to cut again."))
-    if faults:
-        raise InvalidRequestError("This cannot be cut again.", faults)
-    changed: dict[str, Any] = {} if request.layers is None else {"layers": request.layers}
-    if request.material is not None:
-        changed["material"] = _cut_from(request.material, run.get("material") or {})
-    if request.laser_safe:
-        material = changed.get("material") or run.get("material") or {}
-        changed["material"] = {**material, "laser_safe": True}
-    beside = {
-        name: value
-        for name, value in (("reference", request.reference), ("date", request.date))
-        if value is not None
-    }
-    wanted = [{"id": each, "quantity": chosen[each]} for each in inside if each in chosen]
-    return {
-        **{name: value for name, value in stored.items() if name not in _OF_COPIES},
-        **beside,
-        "pieces": [
-            {**row, "quantity": chosen[row["id"]]}
-            for row in stored["pieces"]
-            if row["id"] in chosen
-        ],
-        "runs": [{**run, **changed, "pieces": wanted}],
-    }
-
-
 def recut_title(stored: Mapping[str, Any], request: RecutRequest) -> str:
     """Return the title of a recut: what is cut again, and of which kit.
 
@@ -270,10 +209,6 @@ def _chosen_words(request: RecutRequest) -> str:
         words = [f"{count} of {piece}" for piece, count in request.pieces.items()]
     more = len(words) - _MAX_NAMED
     return ", ".join([*words[:_MAX_NAMED], *([f"{more} more"] if more > 0 else [])])
-
-
-def _runs_words(count: int) -> str:
-    return "run 1 only" if count == 1 else f"runs 1 to {count}"
 
 
 def _piece(stored: Mapping[str, Any], asked: StoredPiece) -> Piece:
