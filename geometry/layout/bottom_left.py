@@ -75,13 +75,19 @@ class Placed:
 @lru_cache(maxsize=256)
 def variants(item: Item, most: int) -> tuple[Variant, ...]:
     """Return the ways an item may lie that look different, at most so many of each hand."""
+    turns = item.stated_turns_deg or (
+        *(turn for turn in candidate_turns(item) for turn in (turn, turn + 180.0)),
+    )
+    plain = sorted(turns, key=lambda each: (each % 90.0 != 0.0, each % 15.0 != 0.0, each))
+    return distinct(item, plain, most)
+
+
+def distinct(item: Item, turns: Sequence[float], most: int) -> tuple[Variant, ...]:
+    """Return the first ways an item may lie that look different, at most so many of each hand."""
     found: list[Variant] = []
     for mirrored in (False, True) if item.mirror else (False,):
-        turns = item.stated_turns_deg or (
-            *(turn for turn in candidate_turns(item) for turn in (turn, turn + 180.0)),
-        )
         count = 0
-        for turn in sorted(turns, key=lambda each: (each % 90.0 != 0.0, each % 15.0 != 0.0, each)):
+        for turn in turns:
             variant = Variant(turn, item.outline, mirrored)
             if count < most and not any(_alike(variant.outline, v.outline) for v in found):
                 found.append(variant)
@@ -179,6 +185,25 @@ def add(  # noqa: PLR0913 - each is one thing that the search needs
     ways = variants(item, turns)[:: -1 if reverse else 1]
     corners = len(holding_polygon(item.outline))
     budget.spend(_STEPS_PER_PAIR * corners * len(ways) * (1 + len(placed)))
+    return put(item.piece, ways, count, room, placed, gap=gap, budget=budget, side=side)
+
+
+def put(
+    piece: str,
+    ways: Sequence[Variant],
+    count: int,
+    room: WorkArea,
+    placed: list[Placed],
+    *,
+    gap: float,
+    budget: Budget,
+    side: Side,
+) -> int:
+    """Put up to ``count`` pieces in any of some ways into what is left, as ``add`` does.
+
+    Raises:
+        SearchEnded: when the budget is spent; ``placed`` holds what was put until then.
+    """
     regions = _regions_left(room, placed, ways, gap, budget)
     done = 0
     while done < count:
@@ -186,7 +211,7 @@ def add(  # noqa: PLR0913 - each is one thing that the search needs
         if best is None:
             break
         index, x, y = best
-        placed.append(Placed(item.piece, ways[index], x, y))
+        placed.append(Placed(piece, ways[index], x, y))
         done += 1
         budget.spend(_STEPS_PER_WAY * len(ways))
         for other, way in enumerate(ways):

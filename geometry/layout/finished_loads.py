@@ -19,12 +19,15 @@ from geometry.layout.mixed_kinds import orders_of
 from geometry.layout.nester_search import shorter_strips
 from geometry.layout.objective import used_strip
 from geometry.layout.one_mixed import MAX_MIXED, STRIP_ORDERS, blocks_of
+from geometry.layout.row_pockets import in_pockets
 from geometry.layout.task import Loads, Task, flush
 from geometry.layout.turned_blocks import turned_to_meet
 from geometry.model.placement import Load
 
 #: Sides that pieces between rows are put against, and whether the last turns are taken.
 _PUT: Final = ((Side.LEFT, Side.BOTTOM), (False, True))
+#: Shares of a sheet that differ by less are the same.
+_SAME: Final = 1e-7
 
 
 def finished(
@@ -54,6 +57,8 @@ def finished(
     gridded = on_grid(task, last.outlines, effort, budget, share)
     if gridded:
         yield (*before, Load(flush([each.placement for each in gridded], task)))
+    for load in _in_pockets(task, last, effort, budget):
+        yield (*before, load)
     for load in _beside(task, last, effort, budget):
         yield (*before, load)
     for load in shortened_load(task, last.outlines, effort, budget):
@@ -77,6 +82,26 @@ def _on_least_strip(task: Task, load: Load, effort: Effort) -> Load:
     if len(kinds) > 1:
         return replace(load, placements=turned_to_meet(task, load.placements))
     return replace(load, placements=on_least_strip(task, kinds[0], load.placements, effort))
+
+
+def _in_pockets(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[Load]:
+    """Yield a load with its small kinds in pockets of rows: in the first stage, which is not paid.
+
+    All stages keep what it finds, and later ones have as many steps as without.
+    """
+    if effort.blocks:
+        return
+    share = used_strip(last.placements, task.outlines, task.room).share
+    key = tuple(sorted(last.outlines.items()))
+    # Layouts differ in the loads before the last one: it is not sought again for each.
+    below, filling = task.pockets.get(key, (0.0, ()))
+    if below < share - _SAME:
+        filling = ()
+        for _, shorter in in_pockets(task, last.outlines, share, effort, budget):
+            filling = shorter
+        task.pockets[key] = share, filling
+    if filling:
+        yield Load(filling)
 
 
 def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[Load]:
