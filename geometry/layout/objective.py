@@ -81,10 +81,18 @@ def score(
     outlines: Mapping[str, Outline],
     room: WorkArea,
     wanted: int,
-    *,
-    common_line: bool = False,
+    lines: Mapping[str, Outline] | None = None,
 ) -> Score:
-    """Return what a layout is judged by: the lower of two is the better one."""
+    """Return what a layout is judged by: the lower of two is the better one.
+
+    Args:
+        loads: the layout.
+        outlines: of the pieces, by their names.
+        room: where they may lie.
+        wanted: how many pieces are to be placed.
+        lines: what is cut round each piece where common lines are cut once; ``None`` where the
+            length of the cut is no matter.
+    """
     placed = sum(len(load.placements) * load.repeats for load in loads)
     load_count = sum(load.repeats for load in loads)
     unit = room.bounds.height if room.open_right else area(room.boundary)
@@ -92,8 +100,8 @@ def score(
         used_strip(load.placements, outlines, room).area / unit * load.repeats for load in loads
     )
     length = 0.0
-    if common_line:
-        length = sum(cut_length(load.placements, outlines) * load.repeats for load in loads)
+    if lines is not None:
+        length = sum(cut_length(load.placements, lines) * load.repeats for load in loads)
     return (wanted - placed, load_count, material, len(loads), length)
 
 
@@ -111,7 +119,7 @@ def is_better(first: Score, second: Score | None) -> bool:
 
 
 def cut_length(placements: Sequence[Placement], outlines: Mapping[str, Outline]) -> float:
-    """Return the length of all outlines, stretches that pieces have in common counted once, mm."""
+    """Return the length of all lines, stretches that pieces have in common counted once, mm."""
     rings = [
         polygons.LinearRing(flattened(each.move.outline(outlines[each.piece]), _CHORD))
         for each in placements

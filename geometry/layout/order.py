@@ -11,8 +11,9 @@ from geometry.layout.bound import min_length, min_loads, most_on_one
 from geometry.layout.clear_rectangles import in_clear_rectangles
 from geometry.layout.effort import Budget, Effort, Nester, SearchEnded, ShouldStop, effort_of
 from geometry.layout.item import Item, Layout
+from geometry.layout.line_to_line import by_lines, keep_apart
 from geometry.layout.loads import loads_of
-from geometry.layout.objective import Score, is_better, placement_bounds, score, used_strip
+from geometry.layout.objective import Score, is_better, placement_bounds, used_strip
 from geometry.layout.offcuts import offcuts_of, used_of
 from geometry.layout.recent import Recent
 from geometry.layout.roll import roll_layouts
@@ -30,6 +31,8 @@ from geometry.tolerance import LAYOUT_ACCURACY
 Progress = Callable[[float, str], None] | None
 #: Share of a stage's steps that pieces in a clear rectangle of another bed have at least.
 _SHARE_IN_CLEAR = 0.5
+#: The last stage in which an order is laid by its lines too; later ones ask the nester at length.
+_LAST_BY_LINES = 1
 #: Steps that whole sets may take where those of a stage are used up.
 _STEPS_FOR_SETS = 1_500.0
 
@@ -38,9 +41,7 @@ _STEPS_FOR_SETS = 1_500.0
 class _Best:
     """The best loads so far of one order."""
 
-    items: Sequence[Item]
-    room: WorkArea
-    common_line: bool
+    task: Task
     progress: Progress = None
     loads: tuple[Load, ...] = ()
     score: Score | None = None
@@ -48,9 +49,7 @@ class _Best:
 
     def keep(self, loads: tuple[Load, ...]) -> bool:
         """Take loads where they are better than those so far; return whether they were."""
-        outlines = {item.piece: item.outline for item in self.items}
-        wanted = sum(item.quantity for item in self.items)
-        found = score(loads, outlines, self.room, wanted, common_line=self.common_line)
+        found = self.task.score(loads)
         better = is_better(found, self.score)
         if better:
             self.loads, self.score = loads, found
@@ -114,8 +113,8 @@ def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
         DoesNotFit: when an item is larger than the room however it may be turned.
     """
     wanted = effort if isinstance(effort, Effort) else effort_of(effort)
-    best = _Best(items, room, common_line, progress)
     task = Task(items, room, gap, seed, common_line)
+    best = _Best(task, progress)
     warnings, was_cut = _search(best, task, wanted.stages, should_stop, nester, known, sets=sets)
     return _layout(best, task, warnings, complete=not was_cut)
 
@@ -131,17 +130,24 @@ def _search(
     sets: bool,
 ) -> tuple[tuple[str, ...], bool]:
     """Let every stage improve the best loads; return their warnings and whether time was short."""
-    steps, was_cut, found = 0.0, False, Recent()
+    steps, was_cut, found, of_lines = 0.0, False, Recent(), Recent()
+    along = by_lines(task)
     warnings: tuple[str, ...] = ()
     for number, stage in enumerate(stages):
         limit = math.inf if number == 0 else stage.steps - steps
         budget = Budget(limit, None if number == 0 else should_stop, nester, found=found)
         steps = stage.steps
+        this = stage.edge_to_edge if task.common_line else stage
         with suppress(SearchEnded):
-            this = stage.edge_to_edge if best.common_line else stage
             for loads, more in _layouts(task, this, budget, sets=sets):
                 if best.keep(loads):
                     warnings = more
+        if along is not None and number <= _LAST_BY_LINES:
+            own = Budget(limit, budget.should_stop, nester, found=of_lines)
+            with suppress(SearchEnded):
+                for loads, more in _layouts(along, this, own, sets=sets):
+                    if keep_apart(task, loads) and best.keep(loads):
+                        warnings = more
         if number == 0 and sum(best.keep(loads) for loads in known):
             warnings = ()
         for loads in shorter_cuts(task, best.loads, stage, budget):

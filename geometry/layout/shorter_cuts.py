@@ -37,7 +37,7 @@ def shorter_cuts(task: Task, loads: Loads, effort: Effort, budget: Budget) -> It
     Every load holds what it held, on no more of its sheet.
     """
     room = task.room
-    if not task.common_line or task.gap or not (room.is_rectangle or room.open_right):
+    if not task.common_line or not (room.is_rectangle or room.open_right):
         return
     share = min(1.0, _FULL_LOADS / len(loads))
     found = tuple(
@@ -52,17 +52,28 @@ def _shorter(task: Task, load: Load, effort: Effort, budget: Budget, share: floa
 
     ``share`` is that of the moves of an effort that may be tried.
     """
-    items = {item.piece: item for item in task.items if item.piece in load.outlines}
+    lines = task.lines
+    items = {
+        item.piece: replace(item, outline=lines[item.piece])
+        for item in task.items
+        if item.piece in load.outlines
+    }
     most = _MAX_PIECES if effort.edge_fillings else _MAX_PIECES_QUICK
     if not 1 < len(load.placements) <= most or (len(items) == 1 and not effort.edge_fillings):
         return load.placements
     used = used_strip(load.placements, task.outlines, task.room)
-    strip = Bounds(used.left, used.bottom, used.right, used.top)
+    half, far = task.gap / 2.0, placement_bounds(load.placements, lines)
+    strip = Bounds(
+        min(used.left - half, far.left),
+        min(used.bottom - half, far.bottom),
+        max(used.right + half, far.right),
+        max(used.top + half, far.top),
+    )
     pieces = MeetingPieces.of(items, load.placements, strip)
     share *= min(1.0, _FEW_PIECES / len(load.placements))
     found = _at_side(_Search(effort, budget, share).shorter(pieces).placements, task)
-    before = cut_length(load.placements, task.outlines)
-    if cut_length(found, task.outlines) > before - SAME:
+    before = cut_length(load.placements, lines)
+    if cut_length(found, lines) > before - SAME:
         return load.placements
     faults = check_load(task.outlines, Load(found), task.room, task.gap)
     return load.placements if faults else found

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from geometry.layout.bottom_left import Placed
+from geometry.layout.cut_lines import cut_line
 from geometry.layout.item import Filling, Item
 from geometry.layout.objective import Score, placement_bounds, score
 from geometry.layout.row_blocks import RowBlocks
@@ -55,12 +56,18 @@ class Task:
     def score(self, loads: Loads) -> Score:
         """Return what a layout of the whole order is judged by."""
         wanted = sum(item.quantity for item in self.items)
-        return score(loads, self.outlines, self.room, wanted, common_line=self.common_line)
+        lines = self.lines if self.common_line else None
+        return score(loads, self.outlines, self.room, wanted, lines)
 
     @property
     def outlines(self) -> Mapping[str, Outline]:
         """Outlines by piece."""
         return {item.piece: item.outline for item in self.items}
+
+    @property
+    def lines(self) -> Mapping[str, Outline]:
+        """Lines by piece that are cut once where those of two pieces meet."""
+        return {item.piece: cut_line(item.outline, self.gap) for item in self.items}
 
     def on(self, room: WorkArea) -> Task:
         """Return the same order on another sheet."""

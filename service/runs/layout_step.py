@@ -17,10 +17,10 @@ from geometry.proof.motifs import check_on_motifs
 from geometry.proof.overlap import check_load
 from geometry.proof.sheets import check_on_sheet
 from geometry.toolpath.reserve import inwards, room_for_pieces
-from service.errors import Change
 from service.requests.runs import Run
+from service.runs.gaps import shares_lines
 from service.runs.motifs import cloth_of, symmetry_deg
-from service.runs.notices import curable, hundredths, note
+from service.runs.notices import note
 from service.texts import gettext as _
 from service.tools import kind_of
 from service.tools.layouts import LayoutRequest, LayoutSearch
@@ -36,26 +36,6 @@ class LaidOutRun:
     layout: Layout
     room: WorkArea
     warnings: tuple[str, ...]
-
-
-def with_min_gap(run: Run) -> tuple[Run, list[str]]:
-    """Return a run with a gap that its tool can cut, and what to say of it."""
-    kind = kind_of(run.cutter.tool)
-    common = run.common_line and run.gap <= _ROUNDING
-    least = kind.min_gap_mm(run.cutter.tool)
-    if common or run.gap >= least - _ROUNDING:
-        return run, []
-    warning = _(
-        "A gap of {gap:.4g} mm was asked for; {min_gap_reason}: the pieces are laid out "
-        "{least:.2f} mm apart.",
-        gap=run.gap,
-        min_gap_reason=kind.min_gap_reason(run.cutter.tool),
-        least=least,
-    )
-    wide = hundredths(least)
-    return replace(run, gap=least), [
-        curable(warning, f"Ask for a gap of {wide}", Change("/gap", wide))
-    ]
 
 
 def room_warnings(run: Run, items: Sequence[Item]) -> list[str]:
@@ -186,7 +166,7 @@ def lay(
         effort=effort_of(run.effort, run.max_steps),
         seed=run.seed,
         sets=run.sets,
-        common_line=run.common_line,
+        common_line=shares_lines(run),
         search=search,
         per_set=_per_set(items, run),
         max_mismatch_deg=run.max_mismatch_deg,

@@ -10,7 +10,8 @@ from geometry.layout.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.layout_step import require_fit, room_of, room_warnings, with_min_gap
+from service.runs.gaps import with_min_gap
+from service.runs.layout_step import require_fit, room_of, room_warnings
 from service.runs.plies import items_of, plies_of
 from service.runs.stock import largest_part
 from service.tools import kind_of

@@ -14,7 +14,8 @@ from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.errors import cannot_plan, do_not_fit, too_many
 from service.runs.filling import filled
-from service.runs.layout_step import as_stored, laid_out, lay, room_of, with_min_gap
+from service.runs.gaps import with_min_gap
+from service.runs.layout_step import as_stored, laid_out, lay, room_of
 from service.runs.loads import PlannedRun, plan_laid
 from service.runs.misfits import misfits_of
 from service.runs.motifs import (

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from geometry.errors import GeometryError
 from geometry.layout import Item, Layout
+from geometry.layout.cut_lines import cut_line
 from geometry.layout.effort import NORMAL, Effort
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.objective import Score, is_better, score
@@ -113,7 +114,9 @@ class _Best:
         wanted = self.wanted
         outlines = {item.piece: item.outline for item in wanted.items}
         quantity = sum(item.quantity for item in wanted.items)
-        return score(found.loads, outlines, wanted.room, quantity, common_line=wanted.common_line)
+        lines = {each: cut_line(outline, wanted.gap) for each, outline in outlines.items()}
+        cut = lines if wanted.common_line else None
+        return score(found.loads, outlines, wanted.room, quantity, cut)
 
     def _keep(self, new: _Kept, *, is_rougher: bool) -> None:
         old = self.kept

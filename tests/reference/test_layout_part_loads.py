@@ -156,11 +156,11 @@ def test_the_objective_in_its_order() -> None:
     # From the right, where that is the nearer side.
     right = used_strip(placed((90, 0)), outlines, room)
     assert (right.left, right.right) == (90.0, 100.0)
-    beside = score([Load(placed((0, 0), (10, 0)))], outlines, room, 2, common_line=True)
-    above = score([Load(placed((0, 0), (0, 10)))], outlines, room, 2, common_line=True)
-    apart = score([Load(placed((0, 0), (0, 40)))], outlines, room, 2, common_line=True)
-    twice = score([Load(placed((0, 0)), 2)], outlines, room, 2, common_line=True)
-    short = score([Load(placed((0, 0)))], outlines, room, 2, common_line=True)
+    beside = score([Load(placed((0, 0), (10, 0)))], outlines, room, 2, outlines)
+    above = score([Load(placed((0, 0), (0, 10)))], outlines, room, 2, outlines)
+    apart = score([Load(placed((0, 0), (0, 40)))], outlines, room, 2, outlines)
+    twice = score([Load(placed((0, 0)), 2)], outlines, room, 2, outlines)
+    short = score([Load(placed((0, 0)))], outlines, room, 2, outlines)
     assert is_better(above, beside)
     assert is_better(above, apart)
     # derived: one edge of 10 mm in common: 80 - 10
