@@ -10,9 +10,8 @@ Source:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,21 +20,16 @@ from geometry.layout.bottom_left import Placed, Variant
 from geometry.layout.effort import Budget
 from geometry.layout.holding_polygons import Coordinates, turned
 from geometry.layout.item import Item
-from geometry.layout.no_fit import no_fit
+from geometry.layout.piece_pairs import NEARER, Overlaps, PiecePairs
 from geometry.layout.sides import moved_into
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.transform import Rigid
 
-#: Pieces are parted by this much more than the gap, and may come this much nearer, mm.
-_MORE, _NEARER = 1.0e-4, 5.0e-5
 #: The gradient's share of a move, and the share of the move before it.
 _PULL, _MOMENTUM = 0.25, 0.85
 #: Pairs nearer than this, mm, are looked at, and moves after which they are sought again.
 _SLACK, _MOVES_BETWEEN_PAIRS = 2.0, 10
-#: Farther from a polygon than this many times a distance, a place is so far from one of its lines
-#: except about the sharpest corners, from which pieces are looked at in any case when they come.
-_AT_CORNERS = 3.0
 #: Steps per move, and more for each pair of pieces. Own measurement.
 _STEPS_PER_MOVE, _STEPS_PER_PAIR = 0.12, 2.0e-4
 
@@ -60,109 +54,117 @@ THOROUGH = SeparationLimits(1500, 100, 0.97)
 BRIEF = SeparationLimits(400, 12, 0.6)
 
 
-@dataclass(frozen=True)
-class Pairs:
-    """Pairs of pieces, each with the lines of its convex no-fit polygon.
-
-    A piece keeps clear of another where it lies outside at least one of the lines.
+@dataclass(frozen=True, eq=False)
+class Overlapping:
+    """Pieces that overlap in a rectangle.
 
     Attributes:
-        first: the numbers of the pieces of each pair.
-        second: the same.
-        across: outward normals of the lines, x; a line for each pair.
-        up: the same, y.
-        reach: how far out each line lies, mm; infinite where a pair has fewer.
+        turns: of each piece, degrees.
+        places: where each piece's origin lies at first.
+        size: width and height of the rectangle, lower left corner 0, 0, that holds all.
     """
 
-    first: NDArray[np.int64]
-    second: NDArray[np.int64]
-    across: Coordinates
-    up: Coordinates
-    reach: Coordinates
+    turns: Sequence[float]
+    places: Coordinates
+    size: tuple[float, float]
 
-    def pull(
-        self, places: Coordinates, weights: Coordinates | None = None
-    ) -> tuple[Coordinates, float, float]:
-        """Return which way overlaps pull each piece, the deepest one and the sum of squares.
 
-        Args:
-            places: of the pieces.
-            weights: of overlaps by the numbers of both pieces; left out: all alike.
+class Parting:
+    """Pieces of one convex outline in rectangles, as many in each, until none overlap.
+
+    All rectangles are moved at once, because most of a move's time is the same for few pieces as
+    for many. Each comes to what it would come to alone.
+
+    Attributes:
+        found: for each rectangle, places at which no pieces overlap; ``None`` if none were found.
+        moves: made in each rectangle.
+    """
+
+    def __init__(
+        self,
+        outline: Outline,
+        starts: Sequence[Overlapping],
+        *,
+        gap: float,
+        limits: SeparationLimits = THOROUGH,
+    ) -> None:
+        turns = [turn for start in starts for turn in start.turns]
+        self._count, self._limits = len(starts[0].turns), limits
+        boxes = [turned(outline, turn).bounds for turn in turns]
+        sizes = np.repeat([start.size for start in starts], self._count, axis=0)
+        self._low = np.array([(-box.left, -box.bottom) for box in boxes])
+        self._high = sizes - np.array([(box.right, box.top) for box in boxes])
+        fits = self._high >= self._low
+        self._going: NDArray[np.bool_] = fits.reshape(len(starts), -1).all(axis=1)
+        self._pairs = PiecePairs(outline, turns, gap, len(starts))
+        self._places = np.concatenate([start.places for start in starts])
+        self.found: list[Coordinates | None] = [None] * len(starts)
+        self.moves = np.zeros(len(starts), dtype=np.int64)
+
+    def pay(self, rectangle: int, budget: Budget) -> None:
+        """Spend the steps of all moves made in a rectangle.
+
+        Raises:
+            SearchEnded: when the budget is spent.
         """
-        outside = self.outside(places)
-        distance = outside.max(axis=1, initial=-np.inf)
-        near = np.flatnonzero(distance < 0.0)
-        depth = -distance[near]
-        line = outside[near].argmax(axis=1) if len(near) else near
-        first, second, count = self.first[near], self.second[near], len(places)
-        moves = depth if weights is None else depth * weights[first, second]
-        pull = np.empty_like(places)
-        for axis, normals in enumerate((self.across, self.up)):
-            moved = normals[near, line] * moves
-            pull[:, axis] = np.bincount(second, moved, count) - np.bincount(first, moved, count)
-        return pull, float(depth.max(initial=0.0)), float(depth @ depth)
+        for _ in range(int(self.moves[rectangle])):
+            budget.spend(self.cost)
 
-    def distance(self, places: Coordinates) -> Coordinates:
-        """Return how far apart each pair lies, mm; negative where it overlaps."""
-        distance: Coordinates = self.outside(places).max(axis=1, initial=-np.inf)
-        return distance
+    @property
+    def cost(self) -> float:
+        """Steps that a move in one rectangle takes."""
+        return _STEPS_PER_MOVE + _STEPS_PER_PAIR * self._count * (self._count - 1) / 2.0
 
-    def of(self, at: NDArray[np.int64]) -> Pairs:
-        """Return some of the pairs, by their numbers."""
-        return Pairs(self.first[at], self.second[at], self.across[at], self.up[at], self.reach[at])
+    def run(self) -> Iterator[None]:
+        """Part the pieces; every move is announced before it is made."""
+        places = self._places.clip(self._low, self._high)
+        move, least = np.zeros_like(places), np.full(len(self.found), np.inf)
+        near = self._near(places, move)
+        for number in range(self._limits.max_moves):
+            if number and number % _MOVES_BETWEEN_PAIRS == 0:
+                near = self._near(places, move)
+            over = self._pairs.overlaps(places, near)
+            ended = self._keep_parted(places, over)
+            if not self._going.any():
+                return
+            self.moves += self._going
+            yield
+            if number % self._limits.between_looks == 0:
+                ended |= self._give_up(over, least)
+                if not self._going.any():
+                    return
+            if ended:
+                near = near[self._going[self._pairs.rectangle[near]]]
+            move = _MOMENTUM * move + _PULL * over.pull(len(places))
+            places = (places + move).clip(self._low, self._high)
 
-    def outside(self, places: Coordinates) -> Coordinates:
-        """Return how far each pair's second piece lies outside each line, negative if inside."""
-        apart = places[self.second] - places[self.first]
-        outside: Coordinates = self.across * apart[:, :1]
-        outside += self.up * apart[:, 1:]
-        outside -= self.reach
-        return outside
+    def _near(self, places: Coordinates, move: Coordinates) -> NDArray[np.int64]:
+        """Return the pairs that may overlap before pairs are sought again."""
+        far = np.abs(move).reshape(len(self.found), -1).max(axis=1)
+        slack = np.where(self._going, _SLACK + _MOVES_BETWEEN_PAIRS * far, -np.inf)
+        return self._pairs.near(places, slack[self._pairs.rectangle])
 
+    def _keep_parted(self, places: Coordinates, over: Overlaps) -> bool:
+        """Keep the places of rectangles whose pieces are parted; return whether there are any."""
+        ended = False
+        deep = over.first[over.depth >= NEARER] // self._count
+        deep_in = np.bincount(deep, minlength=len(self.found))
+        for at in np.flatnonzero(self._going & (deep_in == 0)).tolist():
+            if self._pairs.deepest(places, at) < NEARER:
+                self.found[at] = places[at * self._count : (at + 1) * self._count].copy()
+                self._going[at], ended = False, True
+        return ended
 
-class _AllPairs:
-    """All pairs of pieces: by their two turns, with the lines of one no-fit polygon for each."""
-
-    def __init__(self, outline: Outline, turns: Sequence[float], gap: float) -> None:
-        kinds, kind_of = np.unique(np.array(turns), return_inverse=True)
-        self.first, self.second = np.triu_indices(len(turns), 1)
-        ways, self.way = np.unique(
-            kind_of[self.first] * len(kinds) + kind_of[self.second], return_inverse=True
-        )
-        lines = [
-            _lines(outline, *(float(kinds[each]) for each in divmod(way, len(kinds))), gap)
-            for way in ways.tolist()
-        ]
-        most = max((len(each.reach) for each in lines), default=0)
-        self.normals = np.zeros((len(lines), most, 2))
-        self.reaches = np.full((len(lines), most), np.inf)
-        for at, each in enumerate(lines):
-            self.normals[at, : len(each.reach)] = each.normals
-            self.reaches[at, : len(each.reach)] = each.reach
-        self.radius = np.array([each.radius for each in lines])[self.way]
-
-    def near(self, places: Coordinates, slack: float) -> Pairs:
-        """Return the pairs that overlap or are nearer than a slack, mm."""
-        # Most pairs are too far apart for any line to matter.
-        pairs = self._within(places, _AT_CORNERS * slack)
-        return pairs.of(np.flatnonzero(pairs.distance(places) < slack))
-
-    def deepest(self, places: Coordinates) -> float:
-        """Return how deep the deepest overlap is, 0 where there is none."""
-        return max(0.0, -float(self._within(places, 0.0).distance(places).min(initial=0.0)))
-
-    def _within(self, places: Coordinates, slack: float) -> Pairs:
-        """Return the pairs whose pieces' origins are near enough for the pieces to be."""
-        apart = places[self.second] - places[self.first]
-        kept = np.flatnonzero(np.hypot(apart[:, 0], apart[:, 1]) < self.radius + slack)
-        way = self.way[kept]
-        return Pairs(
-            self.first[kept],
-            self.second[kept],
-            self.normals[way, :, 0],
-            self.normals[way, :, 1],
-            self.reaches[way],
-        )
+    def _give_up(self, over: Overlaps, least: Coordinates) -> bool:
+        """Give up rectangles whose overlaps have hardly become smaller; return whether any were."""
+        ended = False
+        for at in np.flatnonzero(self._going).tolist():
+            here = over.depth[over.first // self._count == at]
+            now = float(here @ here)
+            if now > self._limits.smaller * least[at]:
+                self._going[at], ended = False, True
+            least[at] = now
+        return ended
 
 
 def parted(
@@ -189,31 +191,10 @@ def parted(
     Raises:
         SearchEnded: when the budget is spent.
     """
-    boxes = [turned(outline, turn).bounds for turn in turns]
-    low = np.array([(-box.left, -box.bottom) for box in boxes])
-    high = np.array([(size[0] - box.right, size[1] - box.top) for box in boxes])
-    if (high < low).any():
-        return None
-    pairs = _AllPairs(outline, turns, gap)
-    cost = _STEPS_PER_MOVE + _STEPS_PER_PAIR * len(turns) * (len(turns) - 1) / 2.0
-    places = np.clip(places, low, high)
-    move = np.zeros_like(places)
-    least = np.inf
-    near = pairs.near(places, _SLACK)
-    for number in range(limits.max_moves):
-        if number and number % _MOVES_BETWEEN_PAIRS == 0:
-            near = pairs.near(places, _SLACK + _MOVES_BETWEEN_PAIRS * float(np.abs(move).max()))
-        pull, deepest, depth = near.pull(places)
-        if deepest < _NEARER and pairs.deepest(places) < _NEARER:
-            return places
-        budget.spend(cost)
-        if number % limits.between_looks == 0:
-            if depth > limits.smaller * least:
-                return None
-            least = depth
-        move = _MOMENTUM * move + _PULL * pull
-        places = np.clip(places + move, low, high)
-    return None
+    parting = Parting(outline, [Overlapping(turns, places, size)], gap=gap, limits=limits)
+    for _ in parting.run():
+        budget.spend(parting.cost)
+    return parting.found[0]
 
 
 def placed_at(
@@ -225,36 +206,3 @@ def placed_at(
         move = moved_into(Rigid(turn, x, y), room, upright=upright)
         found.append(Placed(item.piece, Variant(move.turn_deg, item.outline), move.x, move.y))
     return found
-
-
-@dataclass(frozen=True, eq=False)
-class Lines:
-    """The lines of a convex no-fit polygon: normals, how far out they lie, and its corners do."""
-
-    normals: Coordinates
-    reach: Coordinates
-    radius: float
-
-
-@lru_cache(maxsize=1024)
-def _lines(outline: Outline, first: float, second: float, gap: float) -> Lines:
-    """Return the lines of the no-fit polygon of an outline at two turns, degrees."""
-    return lines_of(no_fit(turned(outline, first), turned(outline, second), gap), _NEARER, _MORE)
-
-
-def lines_of(ring: Coordinates, shortest: float, more: float) -> Lines:
-    """Return the lines of a convex counter-clockwise ring.
-
-    Args:
-        ring: the first point repeated at the end.
-        shortest: edges that are no longer have no line, mm.
-        more: how far the lines are moved out, mm.
-    """
-    edges = ring[1:] - ring[:-1]
-    lengths = np.hypot(edges[:, 0], edges[:, 1])
-    edges, starts = edges[lengths > shortest], ring[:-1][lengths > shortest]
-    normals = np.column_stack([edges[:, 1], -edges[:, 0]])
-    normals /= np.hypot(normals[:, 0], normals[:, 1])[:, None]
-    reach = (normals * starts).sum(axis=1) + more
-    radius = float(np.hypot(ring[:, 0], ring[:, 1]).max()) + more * _AT_CORNERS
-    return Lines(normals, reach, radius)

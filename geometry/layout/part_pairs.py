@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from geometry.layout.holding_polygons import Coordinates, holding_polygon
 from geometry.layout.no_fit import convex_parts, no_fit
-from geometry.layout.overlap_removal import Lines, Pairs, lines_of
+from geometry.layout.separating_lines import Lines, Pairs, lines_of
 from geometry.model.outline import Outline
 
 #: Parts are kept apart by this much more than the gap, and may come this much nearer, mm.

@@ -24,8 +24,8 @@ import numpy as np
 from geometry.layout.bottom_left import Placed
 from geometry.layout.effort import Budget, SearchEnded
 from geometry.layout.holding_polygons import Coordinates
-from geometry.layout.overlap_removal import Pairs
 from geometry.layout.part_pairs import NEARER, PartPairs, part_count
+from geometry.layout.separating_lines import Pairs
 from geometry.layout.soundness import is_sound
 from geometry.model.cutter import WorkArea
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,7 @@ from geometry.layout.item import Item
 from geometry.layout.loose_rows import LooseRows
 from geometry.layout.many_rows import ManyRows
 from geometry.layout.measured_rows import lowest_across, of_each
-from geometry.layout.overlap_removal import BRIEF, parted, placed_at
+from geometry.layout.overlap_removal import BRIEF, Overlapping, Parting, parted, placed_at
 from geometry.layout.row_figures import Values
 from geometry.layout.row_strips import Strip, strip_across
 from geometry.layout.row_units import UnitShape
@@ -39,6 +40,12 @@ _ROUND_STARTS, _MAX_ROUND = 40, 24
 _MAX_LINES = 80
 #: Rows may stand a little higher than the sheet before they are squeezed.
 _HIGHER = 1.1
+#: Pieces of all starts that are squeezed at once: more take hardly less time for each start, and
+#: where one succeeds those after it are squeezed again.
+_PIECES_AT_ONCE = 200
+
+#: The share of a start, the share to beat, the frame and the period of the rows.
+_Key: TypeAlias = tuple[float, float, bool, float]
 
 
 @dataclass
@@ -46,11 +53,10 @@ class Squeezed:
     """The squeezes of one kind and number of pieces that need not be tried again.
 
     Attributes:
-        failed: keys of what was tried: the share of the start, the share to beat, the frame and
-            the period of the rows.
+        failed: what was tried.
     """
 
-    failed: set[tuple[float, float, bool, float]] = field(default_factory=set)
+    failed: set[_Key] = field(default_factory=set)
 
 
 @dataclass(frozen=True)
@@ -61,6 +67,17 @@ class _Start:
     period: float
     strip: Strip
     upright: bool
+
+    def key(self, share: float) -> _Key:
+        """Return what tells its squeeze below a share from others."""
+        return round(self.share, 6), round(share, 9), self.upright, round(self.period, 6)
+
+    def squeezed(self, room: WorkArea, share: float) -> Overlapping:
+        """Return its pieces squeezed to a share of the rectangle."""
+        moves = self.strip.moves()
+        width, height = size_of(room, upright=self.upright)
+        places = np.array([(each.x, each.y) for each in moves]) * (1.0, share / self.share)
+        return Overlapping([each.turn_deg for each in moves], places, (width, share * height))
 
 
 def squeezed_strips(  # noqa: PLR0913 - each is one thing that the search needs
@@ -103,14 +120,22 @@ def squeezed_strips(  # noqa: PLR0913 - each is one thing that the search needs
     if count > max_pieces or not is_convex(polygon):
         return
     starts = _starts(rows[:most], room, count, share, shape, half_turns=half_turns, most=most)
-    for start in starts:
-        key = (round(start.share, 6), round(share, 9), start.upright, round(start.period, 6))
-        if key in squeezed.failed:
-            continue
-        squeezed.failed.add(key)
-        for less, placed in _squeezed(item, room, start, share, shape.gap, budget):
-            share = less
-            yield share, placed
+    at_once, at = max(1, _PIECES_AT_ONCE // count), 0
+    while at < len(starts):
+        part, before = starts[at : at + at_once], share
+        firsts = _first_squeezes(item, room, part, share, shape.gap, squeezed)
+        for start in part:
+            at += 1
+            key = start.key(share)
+            if key in squeezed.failed:
+                continue
+            squeezed.failed.add(key)
+            for less, placed in _squeezed(item, room, start, firsts[key], shape.gap, budget):
+                share = less
+                yield share, placed
+            if share < before:
+                # The others were squeezed to a share that is no longer the one to beat.
+                break
 
 
 def _starts(
@@ -160,37 +185,74 @@ def _shares(ways: Sequence[tuple[float, Stack, bool]], room: WorkArea, count: in
     return of_each([stack for _, stack, _ in ways], measured)
 
 
+@dataclass(frozen=True)
+class _First:
+    """The first squeeze of a start: its share, its pieces before, and where they came to lie."""
+
+    share: float
+    before: Overlapping
+    parting: Parting
+    number: int
+
+    def found(self, budget: Budget) -> Coordinates | None:
+        """Return the places found, ``None`` where there are none; its moves are paid for.
+
+        Raises:
+            SearchEnded: when the budget is spent.
+        """
+        self.parting.pay(self.number, budget)
+        return self.parting.found[self.number]
+
+
+def _first_squeezes(
+    item: Item,
+    room: WorkArea,
+    starts: Sequence[_Start],
+    share: float,
+    gap: float,
+    squeezed: Squeezed,
+) -> dict[_Key, _First]:
+    """Return the first squeezes of all starts that were not tried, below the share to beat."""
+    fresh: dict[_Key, _Start] = {}
+    for start in starts:
+        if start.key(share) not in squeezed.failed:
+            fresh.setdefault(start.key(share), start)
+    if not fresh:
+        return {}
+    less = _SHORTER * share
+    before = [start.squeezed(room, less) for start in fresh.values()]
+    parting = Parting(item.outline, before, gap=gap, limits=BRIEF)
+    for _ in parting.run():
+        pass
+    firsts = (_First(less, each, parting, number) for number, each in enumerate(before))
+    return dict(zip(fresh, firsts, strict=True))
+
+
 def _squeezed(
-    item: Item, room: WorkArea, start: _Start, share: float, gap: float, budget: Budget
+    item: Item, room: WorkArea, start: _Start, first: _First, gap: float, budget: Budget
 ) -> Iterator[tuple[float, list[Placed]]]:
     """Yield the pieces of a strip, squeezed onto ever less of the rectangle, with the share."""
     width, height = size_of(room, upright=start.upright)
-    moves = start.strip.moves()
-    turns = [each.turn_deg for each in moves]
-    places: Coordinates = np.array([(each.x, each.y) for each in moves])
-    now, less = start.share, _SHORTER * share
+    turns, less, found = first.before.turns, first.share, first.found(budget)
+    if found is None:
+        return
     further = iter(_SHORTER_STILL)
-    by = 1.0
+    by, kept = next(further), (found, less)
     while True:
-        size = (width, less * height)
-        found = parted(
-            item.outline,
-            turns,
-            places * (1.0, less / now),
-            size,
-            gap=gap,
-            budget=budget,
-            limits=BRIEF,
-        )
-        if found is None:
-            by = next(further, 0.0) if by < 1.0 else 0.0
-            if not by:
-                return
-        else:
+        if found is not None:
             placed = placed_at(item, turns, found, room, upright=start.upright)
             if not is_sound(placed, room, gap):
                 return
             yield less, placed
-            places, now = found, less
-            by = by if by < 1.0 else next(further)
+            kept = (found, less)
+        else:
+            by = next(further, 0.0)
+            if not by:
+                return
+        places, now = kept
         less = by * now
+        size = (width, less * height)
+        found = parted(
+            item.outline, turns, places * (1.0, less / now), size,
+            gap=gap, budget=budget, limits=BRIEF,
+        )  # fmt: skip

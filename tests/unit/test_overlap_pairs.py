@@ -7,9 +7,11 @@ import pytest
 import shapely
 
 from geometry.layout import Item
+from geometry.layout.effort import unlimited
 from geometry.layout.holding_polygons import holding_polygon, turned
 from geometry.layout.loose_rows import loose_rows
-from geometry.layout.overlap_removal import _AllPairs
+from geometry.layout.overlap_removal import BRIEF, Overlapping, Parting, parted
+from geometry.layout.piece_pairs import PiecePairs
 from geometry.layout.row_patterns import shape_of
 from geometry.layout.row_strips import strip_across
 from geometry.layout.squeezed_strips import _starts
@@ -22,7 +24,7 @@ TURNS = (0.0, 180.0, 0.0, 30.0, 210.0, 30.0, 0.0, 180.0)
 @pytest.mark.parametrize("kind", ["hexagon", "triangle", "diamond_45"])
 def test_the_pairs_near_each_other_are_those_that_overlap(kind: str) -> None:
     outline = build(kind, {"side": 20.0})
-    pairs = _AllPairs(outline, TURNS, 0.0)
+    pairs = PiecePairs(outline, TURNS, 0.0)
     numbers = np.random.default_rng(7)
     for _ in range(40):
         places = numbers.uniform(0.0, 140.0, (len(TURNS), 2))
@@ -37,13 +39,47 @@ def test_the_pairs_near_each_other_are_those_that_overlap(kind: str) -> None:
             for j in range(i + 1, len(TURNS))
             if polygons[i].intersection(polygons[j]).area > 1e-2
         }
-        near = pairs.near(places, 2.0)
-        assert over <= set(zip(near.first.tolist(), near.second.tolist(), strict=True))
+        near = pairs.near(places, np.full(len(pairs.first), 2.0))
+        assert over <= set(
+            zip(pairs.first[near].tolist(), pairs.second[near].tolist(), strict=True)
+        )
         assert (pairs.deepest(places) > 0.0) or not over
         assert over or pairs.deepest(places) < 0.5
-        # And as deep among those as among all.
-        outside = pairs._within(places, np.inf).outside(places).max(axis=1)
-        assert pairs.deepest(places) == pytest.approx(max(0.0, -float(outside.min())), abs=1e-12)
+        # And as deep among the lines that face a piece as among all.
+        every = pairs._distance(places, np.arange(len(pairs.first)))
+        assert pairs.deepest(places) == max(0.0, -float(every.min()))
+        assert near.tolist() == np.flatnonzero(every < 2.0).tolist()
+
+
+@pytest.mark.parametrize("kind", ["hexagon", "triangle", "square"])
+def test_rectangles_that_are_parted_at_once_come_to_what_each_comes_to_alone(kind: str) -> None:
+    outline = build(kind, {"side": 20.0})
+    numbers = np.random.default_rng(5)
+    starts = [
+        Overlapping(
+            [float(each) for each in numbers.permutation(TURNS)],
+            numbers.uniform(0.0, side, (len(TURNS), 2)),
+            (side, 1.2 * side),
+        )
+        # Of hopeless ones, ones that end early, and one too narrow for a piece.
+        for side in (60.0, 90.0, 120.0, 140.0, 170.0, 15.0, 200.0)
+    ]
+    together = Parting(outline, starts, gap=1.0, limits=BRIEF)
+    for _ in together.run():
+        pass
+    ends = set()
+    for number, start in enumerate(starts):
+        budget = unlimited()
+        single = Parting(outline, [start], gap=1.0, limits=BRIEF)
+        assert sum(1 for _ in single.run()) == int(together.moves[number])
+        alone = parted(
+            outline, start.turns, start.places, start.size, gap=1.0, budget=budget, limits=BRIEF
+        )
+        found = together.found[number]
+        ends.add(alone is None)
+        assert (alone is None) == (found is None)
+        assert alone is None or found is None or alone.tolist() == found.tolist()
+    assert ends == {False, True}
 
 
 @pytest.mark.parametrize(("kind", "count"), [("hexagon", 15), ("triangle", 12), ("diamond_60", 20)])
