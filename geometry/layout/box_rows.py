@@ -96,12 +96,18 @@ def box_shares(item: Item, room: WorkArea, most: int, gap: float) -> Values:
 
 
 def shortest_boxes(
-    item: Item, room: WorkArea, count: int, gap: float, sides: tuple[bool, ...] = (False, True)
+    item: Item,
+    room: WorkArea,
+    count: int,
+    gap: float,
+    sides: tuple[bool, ...] = (False, True),
+    below: float = math.inf,
 ) -> tuple[float, Filling]:
     """Return plain rows on the shortest strip of a rectangle, and its share; nothing if too many.
 
     The share is infinite where plain rows do not hold so many. ``sides`` says whether strips
-    may lie at the left side (true), at the lower one (false), or at either.
+    may lie at the left side (true), at the lower one (false), or at either. Rows that take a share
+    of ``below`` or more are not laid.
     """
     these = np.array([count])
     ways = [
@@ -114,7 +120,8 @@ def shortest_boxes(
     rows: Filling = ()
     if ways:
         share, _, from_left, found = min(ways, key=lambda each: (round(each[0], 9), *each[1:3]))
-        rows = found.places(item, room.bounds, count, from_left=from_left)
+        if share < below:
+            rows = found.places(item, room.bounds, count, from_left=from_left)
     blocks = _blocks_of(item, room, gap)
     less = [
         each
@@ -123,7 +130,7 @@ def shortest_boxes(
     ]
     if less and blocks is not None:
         share, _, size = min(less)
-        return share, _in_blocks(item, room, blocks, *size)[:count]
+        rows = _in_blocks(item, room, blocks, *size)[:count] if share < below else ()
     return share, rows
 
 

@@ -63,6 +63,12 @@ def _round_arc(arc: Arc) -> list[tuple[float, float]]:
     return points
 
 
+@lru_cache(maxsize=4096)
+def is_held_convex(outline: Outline) -> bool:
+    """Return whether the polygon that contains an outline is convex."""
+    return is_convex(holding_polygon(outline))
+
+
 def is_convex(polygon: Coordinates) -> bool:
     """Return whether a counter-clockwise polygon is convex."""
     edges = np.roll(polygon, -1, axis=0) - polygon

@@ -15,7 +15,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from geometry.layout.holding_polygons import holding_polygon, is_convex
+from geometry.layout.holding_polygons import holding_polygon, is_held_convex
 from geometry.layout.row_figures import Values
 from geometry.layout.row_patterns import Patterns
 from geometry.layout.row_units import Unit, UnitShape, repeated
@@ -199,7 +199,7 @@ def turned_rows(shape: UnitShape, width: float, count: int, limit: float) -> Ite
     which so many pieces are as long as the width, the lowest is taken for each number of rows.
     Those that are no lower than a limit, mm, are left out.
     """
-    if count > _MAX_PIECES or not is_convex(holding_polygon(shape.outline)):
+    if count > _MAX_PIECES or not is_held_convex(shape.outline):
         return
     for rows, held, height, turn in _coarsely_lowest(shape, width, count):
         if height < _COARSELY * limit:

@@ -58,6 +58,7 @@ class ManyRows:
         self._ends = np.array([(unit.bottom, unit.top) for unit in units.values()])
         self._period = np.array([unit.period for unit in units.values()])
         self.period = self._period[self._kinds[:, 0]]
+        self._laid: dict[bool, tuple[LaidRows, NDArray[np.int64], NDArray[np.int64]]] = {}
 
     def with_each_first(
         self,
@@ -77,8 +78,23 @@ class ManyRows:
             most: rows that are enough.
             along: whether only that counts how far pieces lie along their rows.
         """
-        count, differ = len(self.period), self._differing(along=along)
-        every = np.concatenate([np.arange(count), differ])
+        if along not in self._laid:
+            self._laid[along] = self._lay(along=along)
+        laid, differ, every = self._laid[along]
+        count = len(self.period)
+        enough = None if most is None else most[every]
+        found = laid.sliced(measured, heights[every], [each[every] for each in by], enough)
+        other = found[:count].copy()
+        other[differ] = found[count:]
+        return found[:count], other
+
+    def _lay(self, *, along: bool) -> tuple[LaidRows, NDArray[np.int64], NDArray[np.int64]]:
+        """Return all patterns, then those for which it matters with the other kind of row first.
+
+        With them the numbers of the latter, and of all in this order.
+        """
+        differ = self._differing(along=along)
+        every = np.concatenate([np.arange(len(self.period)), differ])
         kinds = np.concatenate([self._kinds, self._kinds[differ, ::-1]])
         steps = np.concatenate([self._steps, self._steps[differ, ::-1]])
         x, y, left, right, top = self._boxes[kinds].transpose(3, 0, 1, 2)
@@ -87,11 +103,7 @@ class ManyRows:
             x, y, left, right, top, period, steps[:, :, 0], steps[:, :, 1], ends[:, :, 0],
             ends[:, :, 1],
         )  # fmt: skip
-        enough = None if most is None else most[every]
-        found = laid.sliced(measured, heights[every], [each[every] for each in by], enough)
-        other = found[:count].copy()
-        other[differ] = found[count:]
-        return found[:count], other
+        return laid, differ, every
 
     def _differing(self, *, along: bool) -> NDArray[np.int64]:
         """Return the patterns for which it matters which kind of row comes first.

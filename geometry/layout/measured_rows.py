@@ -6,6 +6,7 @@ What ``row_strips`` and ``row_laying`` find of one pattern, without the places o
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -29,14 +30,26 @@ def of_each(
     ``measured`` is given patterns with equally many pieces in their units, and their numbers among
     the stacks.
     """
+    found: list[Any] = [None] * len(stacks)
+    for rows, these in _alike(tuple(stacks)):
+        values = measured(rows, these)
+        for at, value in zip(
+            these.tolist(), values.tolist() if values.ndim == 1 else values, strict=True
+        ):
+            found[at] = value
+    return found
+
+
+@lru_cache(maxsize=128)
+def _alike(stacks: tuple[Stack, ...]) -> list[tuple[ManyRows, NDArray[np.int64]]]:
+    """Return the patterns with equally many pieces in their units, with their numbers.
+
+    The same patterns are measured for other numbers of pieces, and in every stage.
+    """
     alike: dict[int, list[int]] = {}
     for at, stack in enumerate(stacks):
         alike.setdefault(len(stack.first.members), []).append(at)
-    found: dict[int, Any] = {}
-    for these in alike.values():
-        values = measured(ManyRows([stacks[at] for at in these]), np.array(these))
-        found |= zip(these, values.tolist() if values.ndim == 1 else values, strict=True)
-    return [found[at] for at in range(len(stacks))]
+    return [(ManyRows([stacks[at] for at in these]), np.array(these)) for these in alike.values()]
 
 
 def most_held(stacks: Sequence[Stack], sizes: Sequence[tuple[float, float]]) -> list[int]:

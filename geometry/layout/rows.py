@@ -48,9 +48,11 @@ class Step:
     dy: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Stack:
     """A first row's unit and the steps that follow it, over and over.
+
+    Compared by identity, so that what is measured of stacks can be kept.
 
     ``there`` and ``back`` say which offsets were chosen: rows go along by the first and return
     by the second, which when ``None`` is the first undone.

@@ -5,6 +5,11 @@ Upright rows are made lying, along the rectangle's height, and turned a quarter 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+import numpy as np
+
+from geometry.layout.row_figures import Values
 from geometry.model.cutter import WorkArea
 from geometry.model.transform import Rigid
 
@@ -13,6 +18,13 @@ def size_of(room: WorkArea, *, upright: bool) -> tuple[float, float]:
     """Return the width and height that rows are made in, mm."""
     box = room.bounds
     return (box.height, box.width) if upright else (box.width, box.height)
+
+
+def sizes_of(room: WorkArea, uprights: Sequence[bool]) -> Values:
+    """Return the widths and heights, a line for each, that many rows are made in, mm."""
+    both = np.array([size_of(room, upright=upright) for upright in (False, True)])
+    sizes: Values = both[np.array(uprights, dtype=np.int64)]
+    return sizes
 
 
 def moved_into(move: Rigid, room: WorkArea, *, upright: bool) -> Rigid:

@@ -14,7 +14,7 @@ import numpy as np
 from geometry.layout.bottom_left import Placed
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fit import fitting_turn
-from geometry.layout.holding_polygons import Coordinates, holding_polygon, is_convex
+from geometry.layout.holding_polygons import Coordinates, is_held_convex
 from geometry.layout.item import Item
 from geometry.layout.overlap_removal import parted, placed_at
 from geometry.layout.row_laying import lay, most_held
@@ -54,7 +54,7 @@ def squeezed(
         DoesNotFit: when not even one piece fits.
         SearchEnded: when the budget is spent.
     """
-    if count > _MAX_SQUEEZED or not is_convex(holding_polygon(item.outline)):
+    if count > _MAX_SQUEEZED or not is_held_convex(item.outline):
         return None
     large = sorted(
         _large(item, room, count, gap, effort, budget),

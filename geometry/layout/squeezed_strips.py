@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from geometry.layout.bottom_left import Placed
 from geometry.layout.effort import Budget, Effort
-from geometry.layout.holding_polygons import Coordinates, holding_polygon, is_convex
+from geometry.layout.holding_polygons import Coordinates, holding_polygon, is_held_convex
 from geometry.layout.item import Item
 from geometry.layout.loose_rows import LooseRows
 from geometry.layout.many_rows import ManyRows
@@ -25,7 +25,7 @@ from geometry.layout.row_figures import Values
 from geometry.layout.row_strips import Strip, strip_across
 from geometry.layout.row_units import UnitShape
 from geometry.layout.rows import Stack
-from geometry.layout.sides import size_of
+from geometry.layout.sides import size_of, sizes_of
 from geometry.layout.soundness import is_sound
 from geometry.model.cutter import WorkArea
 
@@ -111,13 +111,12 @@ def squeezed_strips(  # noqa: PLR0913 - each is one thing that the search needs
         SearchEnded: when the budget is spent.
     """
     most, max_pieces = effort.squeezed_strips, effort.max_squeezed_on_strip
-    polygon = holding_polygon(item.outline)
     if not shape.exact:
         most, max_pieces = max(most, _ROUND_STARTS), max(max_pieces, _MAX_ROUND)
         # Polygons about many arcs have many lines, so that each move takes long.
-        if len(polygon) > _MAX_LINES and not effort.both_directions:
+        if len(holding_polygon(item.outline)) > _MAX_LINES and not effort.both_directions:
             return
-    if count > max_pieces or not is_convex(polygon):
+    if count > max_pieces or not is_held_convex(item.outline):
         return
     starts = _starts(rows[:most], room, count, share, shape, half_turns=half_turns, most=most)
     at_once, at = max(1, _PIECES_AT_ONCE // count), 0
@@ -175,7 +174,7 @@ def _starts(
 
 def _shares(ways: Sequence[tuple[float, Stack, bool]], room: WorkArea, count: int) -> list[float]:
     """Return the share of the rectangle that rows across a strip take."""
-    sizes = np.array([size_of(room, upright=upright) for _, _, upright in ways]).reshape(-1, 2)
+    sizes = sizes_of(room, [upright for _, _, upright in ways])
 
     def measured(rows: ManyRows, these: NDArray[np.int64]) -> Values:
         width, height = sizes[these].T

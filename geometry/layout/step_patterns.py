@@ -58,12 +58,12 @@ class Steps:
 
     def heights(self, counts: NDArray[np.int64]) -> Values:
         """Return the least heights of rows with so many pieces, mm."""
-        found: Values = heights_of((self,), counts)[0].min(axis=1)
+        found: Values = heights_of(figures_of((self,)), counts)[0].min(axis=1)
         return found
 
     def short_rows(self, count: int) -> int:
         """Return how many rows are short where rows of so many pieces are least high."""
-        return int(heights_of((self,), np.array([count]))[0, 0].argmin())
+        return int(heights_of(figures_of((self,)), np.array([count]))[0, 0].argmin())
 
     @property
     def fullest(self) -> int:
@@ -110,15 +110,26 @@ class Steps:
         return moves[:count]
 
 
-def heights_of(ways: Sequence[Steps], counts: NDArray[np.int64]) -> Values:
+def figures_of(ways: Sequence[Steps]) -> Values:
+    """Return how high a piece of each way and its steps are, its pieces in a row, and its frame.
+
+    Shape:
+        Height of a piece, straight step, half step, pieces, height of the frame; way; 1.
+    """
+    figures = [
+        (way.unit.top - way.unit.bottom, way.straight, way.half, way.each, way.height)
+        for way in ways
+    ]
+    return np.array(figures).reshape(-1, 5).T[:, :, None]
+
+
+def heights_of(figures: Values, counts: NDArray[np.int64]) -> Values:
     """Return how high rows of so many pieces are with 0, 1, 2 ... short rows.
 
     Shape:
         way, count, short rows; infinite where a way has no short rows.
     """
-    tall, straight, half, each = np.array(
-        [(way.unit.top - way.unit.bottom, way.straight, way.half, way.each) for way in ways]
-    ).T.reshape(4, -1, 1, 1)
+    tall, straight, half, each, _ = figures[..., None]
     # With so many short rows all others are full ones below and above them.
     most = int(counts.max()) // (2 * max(2, int(each.min())) - 1) + 1
     short = np.arange(most + 1)

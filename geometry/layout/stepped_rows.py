@@ -8,11 +8,11 @@ circles the first three are straight. A row is never above a short row but half 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.layout.effort import Effort
 from geometry.layout.item import Filling, Item
@@ -21,14 +21,15 @@ from geometry.layout.row_figures import Values
 from geometry.layout.row_laying import SLACK
 from geometry.layout.row_patterns import frames, shape_of
 from geometry.layout.sides import size_of
-from geometry.layout.step_patterns import Steps, heights_of, step_patterns, step_turns
+from geometry.layout.step_patterns import Steps, figures_of, heights_of, step_patterns, step_turns
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 
 
 def fullest_steps(item: Item, room: WorkArea, gap: float, effort: Effort) -> Filling:
     """Return the fullest such rows in a rectangle; nothing where there are none."""
-    best = max(_ways(item, room, gap, effort), key=lambda each: each.fullest, default=None)
+    ways, _ = _ways(item, room, gap, effort)
+    best = max(ways, key=lambda each: each.fullest, default=None)
     return () if best is None else best.filling(item, room, best.fullest)
 
 
@@ -39,16 +40,15 @@ def step_shares(item: Item, room: WorkArea, most: int, gap: float, effort: Effor
     """
     least = np.full(most + 1, np.inf)
     least[0] = 0.0
-    ways = _ways(item, room, gap, effort)
+    ways, figures = _ways(item, room, gap, effort)
     if ways:
-        heights = heights_of(ways, np.arange(1, most + 1)).min(axis=2)
-        least[1:] = _shares(ways, heights).min(axis=0)
+        least[1:] = _shares(figures, np.arange(1, most + 1)).min(axis=0)
     return least
 
 
-def _shares(ways: Sequence[Steps], heights: Values) -> Values:
-    """Return the share of its frame that each height takes; infinite where it is more."""
-    whole = np.array([way.height for way in ways])[:, None]
+def _shares(figures: Values, counts: NDArray[np.int64]) -> Values:
+    """Return the share of its frame that each way takes; infinite where it is more."""
+    heights, whole = heights_of(figures, counts).min(axis=2), figures[4]
     return np.where(heights <= whole + SLACK, heights / whole, np.inf)
 
 
@@ -59,19 +59,21 @@ def shortest_steps(
     gap: float,
     effort: Effort,
     uprights: tuple[bool, ...] = (False, True),
+    below: float = math.inf,
 ) -> tuple[float, Filling]:
     """Return such rows on the shortest strip, and its share; infinite and nothing if too many.
 
     ``uprights`` says whether strips may lie at the lower side (false) or at the left one (true).
+    Rows that take a share of ``below`` or more are not laid.
     """
-    ways = [way for way in _ways(item, room, gap, effort) if way.upright in uprights]
-    if not ways:
+    ways, figures = _ways(item, room, gap, effort)
+    here = [at for at, way in enumerate(ways) if way.upright in uprights]
+    if not here:
         return math.inf, ()
-    shares = _shares(ways, heights_of(ways, np.array([count])).min(axis=2))[:, 0]
-    best = int(shares.argmin())
-    if shares[best] == math.inf:
-        return math.inf, ()
-    return float(shares[best]), ways[best].filling(item, room, count)
+    shares = _shares(figures[:, here], np.array([count]))[:, 0]
+    at = int(shares.argmin())
+    share = float(shares[at])
+    return share, ways[here[at]].filling(item, room, count) if share < below else ()
 
 
 def stepped_rows(item: Item, room: WorkArea, count: int, gap: float, effort: Effort) -> Filling:
@@ -80,12 +82,17 @@ def stepped_rows(item: Item, room: WorkArea, count: int, gap: float, effort: Eff
 
 
 @lru_cache(maxsize=64)
-def _ways(item: Item, room: WorkArea, gap: float, effort: Effort) -> tuple[Steps, ...]:
-    """Return such rows of every number of pieces in a row, at every turn worth trying."""
+def _ways(
+    item: Item, room: WorkArea, gap: float, effort: Effort
+) -> tuple[tuple[Steps, ...], Values]:
+    """Return such rows of every number of pieces in a row, at every turn worth trying.
+
+    With them their figures (``figures_of``).
+    """
     if item.fills_its_box or room.bounds.width * room.bounds.height > MAX_IN_BLOCKS * area(
         item.outline
     ):
-        return ()
+        return (), figures_of(())
     shape = shape_of(item.outline, gap)
     found: list[Steps] = []
     for turn in step_turns(item, effort):
@@ -96,4 +103,4 @@ def _ways(item: Item, room: WorkArea, gap: float, effort: Effort) -> tuple[Steps
                     replace(each, height=height, upright=upright)
                     for each in step_patterns(shape, local, width, loose=bool(effort.loose))
                 )
-    return tuple(found)
+    return tuple(found), figures_of(found)

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import chain, starmap
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,7 +33,7 @@ from geometry.layout.row_patterns import (
 from geometry.layout.row_strips import Strip, strip_across, strip_along
 from geometry.layout.rows import Stack
 from geometry.layout.rows_by_height import ordered_rows
-from geometry.layout.sides import moved_into, size_of
+from geometry.layout.sides import moved_into, size_of, sizes_of
 from geometry.layout.squeezed_strips import Squeezed, squeezed_strips
 from geometry.layout.stepped_rows import shortest_steps
 from geometry.model.cutter import WorkArea
@@ -58,18 +59,12 @@ _LOOSE_REFINED = {True: 2, False: 1}
 _HIGHER = 1.1
 
 
-@dataclass(frozen=True)
-class _Way:
+class _Way(NamedTuple):
     """A pattern, the frame it is laid in, and whether its rows run along the strip."""
 
     stack: Stack
     upright: bool
     along: bool
-
-    @property
-    def key(self) -> tuple[int, bool, bool]:
-        """What tells it from others."""
-        return id(self.stack), self.upright, self.along
 
 
 @dataclass
@@ -86,7 +81,7 @@ class KnownStrip:
     filling: Filling = ()
     first_is_over: bool = False
     squeezed: Squeezed = field(default_factory=Squeezed)
-    _shares: dict[tuple[int, bool, bool], tuple[Stack, float]] = field(default_factory=dict)
+    _shares: dict[_Way, float] = field(default_factory=dict)
 
     def kept(self, share: float, filling: Filling) -> Filling:
         """Keep a filling as the shortest that is known, and return it."""
@@ -95,20 +90,18 @@ class KnownStrip:
 
     def shares_of(self, ways: Sequence[_Way], room: WorkArea, count: int) -> list[float]:
         """Return the share that each pattern takes before it is refined, measured once."""
-        keys = [way.key for way in ways]
-        new = {key: way for key, way in zip(keys, ways, strict=True) if key not in self._shares}
+        new = dict.fromkeys(way for way in ways if way not in self._shares)
         for along in (True, False):
-            these = {key: way for key, way in new.items() if way.along is along}
-            shares = _measured(list(these.values()), room, count, along=along) if these else []
-            for (key, way), share in zip(these.items(), shares, strict=True):
-                # The stack is kept alive, so that no other stack can get its ``id``.
-                self._shares[key] = (way.stack, share)
-        return [self._shares[key][1] for key in keys]
+            these = [way for way in new if way.along is along]
+            if these:
+                shares = _measured(these, room, count, along=along)
+                self._shares.update(zip(these, shares, strict=True))
+        return [self._shares[way] for way in ways]
 
 
 def _measured(ways: Sequence[_Way], room: WorkArea, count: int, *, along: bool) -> list[float]:
     """Return the share of the sheet that each pattern takes; infinite where it does not go."""
-    sizes = np.array([size_of(room, upright=way.upright) for way in ways]).reshape(-1, 2)
+    sizes = sizes_of(room, [way.upright for way in ways])
 
     def measured(rows: ManyRows, these: NDArray[np.int64]) -> Values:
         width, height = sizes[these].T
@@ -158,12 +151,13 @@ def row_strips(
     for way in shortest:
         yield from _refined(way, way.stack.straight, item, room, count, known)
     sides = (True,) if from_left_only else (False, True)
-    share, plain = shortest_boxes(item, room, count, gap, sides)
-    if share < known.share - _SAME:
-        yield known.kept(share, plain)
-    share, plain = shortest_steps(item, room, count, gap, effort, uprights)
-    if share < known.share - _SAME:
-        yield known.kept(share, plain)
+    for shortest_plain in (
+        partial(shortest_boxes, item, room, count, gap, sides),
+        partial(shortest_steps, item, room, count, gap, effort, uprights),
+    ):
+        share, plain = shortest_plain(below=known.share - _SAME)
+        if plain:
+            yield known.kept(share, plain)
 
 
 def shortest_patterns(
