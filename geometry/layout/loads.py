@@ -122,7 +122,7 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
         if not rest or last:
             yield (*full, Load(last)) if rest else full
     full, rest = _full_loads(task, item, filling)
-    if rest or _holds_more(task, item, len(filling), effort):
+    if rest or _holds_more(task, item, len(filling), effort, budget):
         yield from strips.least_material(filling, load_count(full) + (rest > 0))
     if not rest:
         return
@@ -139,11 +139,19 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
     yield from strips.shortened(full)
 
 
-def _holds_more(task: Task, item: Item, count: int, effort: Effort) -> bool:
+def _holds_more(task: Task, item: Item, count: int, effort: Effort, budget: Budget) -> bool:
     """Return whether rows hold more on a load than were enough, so that loads may be uneven."""
-    how: dict[str, Any] = {"gap": task.gap, "effort": effort.first, "budget": unlimited()}
-    found = fillings(item, task.room, enough=min(count + 1, item.quantity), **how)
-    return any(len(filling) > count for filling in found)
+    how: dict[str, Any] = {"gap": task.gap, "effort": effort.first}
+
+    def sought() -> bool:
+        found = fillings(
+            item, task.room, enough=min(count + 1, item.quantity), budget=unlimited(), **how
+        )
+        return any(len(filling) > count for filling in found)
+
+    # Every stage asks this of the same load.
+    question = ("holds more", item, task.room, count, *how.values())
+    return budget.found.known_or_made(question, sought)
 
 
 def _full_loads(task: Task, item: Item, filling: Filling) -> tuple[Loads, int]:

@@ -42,6 +42,8 @@ MAX_IN_BLOCKS = 400
 #: Share of the densest pattern's pieces per mm2 that others must reach to be considered, and how
 #: many are considered for each that is used.
 _NEAR, _CONSIDERED = 0.9, 6
+#: The lengths of blocks are measured for a multiple of so many pieces.
+_COUNTS = 64
 #: Steps for the patterns of one turn, for one pattern whose pieces are counted, and for one
 #: refined and measured, by whether the outline is straight. Own measurement.
 _STEPS_PER_TURN = {True: 6.0, False: 30.0}
@@ -190,7 +192,13 @@ def row_blocks(
         [_Way(stack, upright, upright is not from_left) for stack, upright in chosen]
         for from_left in (True, False)
     )
-    singly = _lengths([*left, *below], [room] * 2 * len(chosen), most)
+    # Blocks of fewer pieces are asked for as well, and in every stage.
+    enough = _COUNTS * math.ceil(most / _COUNTS)
+    question = ("row blocks", chosen, room.bounds, gap, enough)
+    lengths = budget.found.known_or_made(
+        question, lambda: _lengths([*left, *below], [room] * 2 * len(chosen), enough)
+    )
+    singly = [each[: most + 1] for each in lengths]
     return [
         RowBlocks(item, room, left, most, gap, singly[: len(left)]),
         RowBlocks(item, room, below, most, gap, singly[len(left) :]),

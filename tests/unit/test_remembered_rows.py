@@ -1,0 +1,45 @@
+"""What a search remembers of rows is what it would find again."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from geometry.layout import Item
+from geometry.layout.box_rows import shortest_boxes
+from geometry.layout.effort import NORMAL, Budget, unlimited
+from geometry.layout.row_blocks import row_blocks
+from geometry.layout.stepped_rows import shortest_steps
+from geometry.model.cutter import WorkArea
+from geometry.shapes.catalogue import build
+
+ROOM = WorkArea.rectangle(0.0, 0.0, 190.0, 277.0)
+
+
+@pytest.mark.parametrize("kind", ["hexagon", "triangle", "jewel"])
+def test_blocks_of_fewer_pieces_are_those_of_a_search_of_their_own(kind: str) -> None:
+    item = Item("A", build(kind, {"side": 25.4}), 40)
+    budget = Budget(math.inf)
+    for count in (30, 17, 9):
+        known = row_blocks(item, ROOM, count, gap=1.0, effort=NORMAL, budget=budget)
+        alone = row_blocks(item, ROOM, count, gap=1.0, effort=NORMAL, budget=unlimited())
+        for one, other in zip(known, alone, strict=True):
+            assert one.lengths.tolist() == other.lengths.tolist()
+            assert one.fullest == other.fullest
+            assert one.filling(one.fullest) == other.filling(other.fullest)
+
+
+def test_plain_rows_that_are_no_shorter_are_not_laid() -> None:
+    item = Item("A", build("hexagon", {"side": 25.4}), 17)
+    for share, rows in (
+        shortest_boxes(item, ROOM, 17, 1.0),
+        shortest_steps(item, ROOM, 17, 1.0, NORMAL),
+    ):
+        assert share < 1.0
+        assert len(rows) == 17
+    for less in (1.0, 0.5):
+        share, rows = shortest_boxes(item, ROOM, 17, 1.0)
+        assert shortest_boxes(item, ROOM, 17, 1.0, below=less * share) == (share, ())
+        share, rows = shortest_steps(item, ROOM, 17, 1.0, NORMAL)
+        assert shortest_steps(item, ROOM, 17, 1.0, NORMAL, below=less * share) == (share, ())
