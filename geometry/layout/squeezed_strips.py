@@ -119,17 +119,32 @@ def squeezed_strips(  # noqa: PLR0913 - each is one thing that the search needs
     if count > max_pieces or not is_held_convex(item.outline):
         return
     starts = _starts(rows[:most], room, count, share, shape, half_turns=half_turns, most=most)
-    at_once, at = max(1, _PIECES_AT_ONCE // count), 0
+    at_once = max(1, _PIECES_AT_ONCE // count)
+    yield from _each_squeezed(item, room, starts, at_once, share, shape.gap, budget, squeezed)
+
+
+def _each_squeezed(
+    item: Item,
+    room: WorkArea,
+    starts: Sequence[_Start],
+    at_once: int,
+    share: float,
+    gap: float,
+    budget: Budget,
+    squeezed: Squeezed,
+) -> Iterator[tuple[float, list[Placed]]]:
+    """Yield layouts on ever shorter strips; so many starts are squeezed at once."""
+    at = 0
     while at < len(starts):
         part, before = starts[at : at + at_once], share
-        firsts = _first_squeezes(item, room, part, share, shape.gap, squeezed)
+        firsts = _first_squeezes(item, room, part, share, gap, squeezed)
         for start in part:
             at += 1
             key = start.key(share)
             if key in squeezed.failed:
                 continue
             squeezed.failed.add(key)
-            for less, placed in _squeezed(item, room, start, firsts[key], shape.gap, budget):
+            for less, placed in _squeezed(item, room, start, firsts[key], gap, budget):
                 share = less
                 yield share, placed
             if share < before:
