@@ -26,8 +26,6 @@ from geometry.model.placement import Load
 
 #: Sides that pieces between rows are put against, and whether the last turns are taken.
 _PUT: Final = ((Side.LEFT, Side.BOTTOM), (False, True))
-#: Shares of a sheet that differ by less are the same.
-_SAME: Final = 1e-7
 
 
 def finished(
@@ -94,14 +92,11 @@ def _in_pockets(task: Task, last: Load, effort: Effort, budget: Budget) -> Itera
     share = used_strip(last.placements, task.outlines, task.room).share
     key = tuple(sorted(last.outlines.items()))
     # Layouts differ in the loads before the last one: it is not sought again for each.
-    below, filling = task.pockets.get(key, (0.0, ()))
-    if below < share - _SAME:
-        filling = ()
-        for _, shorter in in_pockets(task, last.outlines, share, effort, budget):
-            filling = shorter
-        task.pockets[key] = share, filling
-    if filling:
-        yield Load(filling)
+    if key not in task.pockets:
+        found = [each for _, each in in_pockets(task, last.outlines, share, effort, budget)]
+        task.pockets[key] = found[-1] if found else ()
+    if task.pockets[key]:
+        yield Load(task.pockets[key])
 
 
 def _beside(task: Task, last: Load, effort: Effort, budget: Budget) -> Iterator[Load]:

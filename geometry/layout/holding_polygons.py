@@ -8,6 +8,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry import polygons
 from geometry.model.outline import Outline
 from geometry.model.segments import Arc
 from geometry.model.transform import Rigid
@@ -76,3 +77,17 @@ def is_convex(polygon: Coordinates) -> bool:
     cross = edges[:, 0] * following[:, 1] - edges[:, 1] * following[:, 0]
     scale = np.hypot(*edges.T) * np.hypot(*following.T)
     return bool(np.all(cross >= -1e-9 * scale))
+
+
+@lru_cache(maxsize=256)
+def narrowest(outline: Outline) -> float:
+    """Return the least distance of two parallel lines that hold a polygon around the outline, mm.
+
+    Source:
+        One of them runs along an edge of the convex hull; elementary.
+    """
+    hull = polygons.outer_ring(polygons.convex_hull(polygons.Polygon(holding_polygon(outline))))
+    along = np.roll(hull, -1, axis=0) - hull
+    along /= np.hypot(along[:, 0], along[:, 1])[:, None]
+    across = np.column_stack([-along[:, 1], along[:, 0]])
+    return float(np.ptp(hull @ across.T, axis=0).min())

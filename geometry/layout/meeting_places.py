@@ -65,7 +65,10 @@ def _corner_to_corner(block: JoinedPieces, beside: StraightEdges, inside: Bounds
     Only those at which the block stays inside a rectangle, each with where it ends on the right
     and above.
     """
-    edges = block.edges if block.only is None else block.edges.chosen(np.array(block.only))
+    edges = block.edges
+    if block.only is not None:
+        # A circle has none; an empty list alone would be one of floats.
+        edges = edges.chosen(np.array(block.only, dtype=np.int64))
     turns = np.ravel(_heading(beside)[None, :] + 180.0 - _heading(edges)[:, None]) % 360.0
     _, first, number = np.unique(
         np.round(turns, _DECIMALS) % 360.0, return_index=True, return_inverse=True

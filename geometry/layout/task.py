@@ -29,8 +29,8 @@ class Task:
         strips: of rows, by the kind and the number of pieces.
         blocks: of rows, by the kind and the effort, along both sides of the sheet.
         grids: loads of several kinds on cells of one grid, by the effort and what is wanted.
-        pockets: loads with small pieces in pockets of rows, by what is wanted; with each the share
-            of a sheet below which it was sought.
+        pockets: loads with small pieces in pockets of rows, by what is wanted; nothing where others
+            are shorter.
         clear: the clear rectangle of a bed of another shape in which most was gained.
         lowest: the loads of the first stage, each where it takes the least of such a bed.
         sets_on_one: whole sets that a load holds.
@@ -48,7 +48,7 @@ class Task:
     grids: dict[tuple[str, float, tuple[tuple[str, int], ...]], list[Placed] | None] = field(
         default_factory=dict
     )
-    pockets: dict[tuple[tuple[str, int], ...], tuple[float, Filling]] = field(default_factory=dict)
+    pockets: dict[tuple[tuple[str, int], ...], Filling] = field(default_factory=dict)
     clear: WorkArea | None = None
     lowest: Loads = ()
     sets_on_one: int = 0

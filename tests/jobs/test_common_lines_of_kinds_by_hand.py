@@ -177,3 +177,16 @@ def test_hexagons_stand_on_a_row_of_squares(effort: str) -> None:
     area, cut = strip_and_cut(items, 240.0, 300.0, effort)
     assert area <= 240.0 * (1.0 + 2.0 * ROW) * SIDE + 1.0
     assert cut <= 34.0 * SIDE + 0.01
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_squares_meet_beside_circles(effort: str) -> None:
+    """2 circles of 50 mm and 4 squares of 40 mm on 300 by 300 mm.
+
+    A circle has no edge that meets another. 2 circles and 4 squares in a row are 260 mm long; 3 of
+    the 16 edges are common, 13 are cut, and both circles: 520 + 314.16 mm.
+    """
+    circles = Item("circle", build("circle", {"diameter": 50.0}), 2)
+    area, cut = strip_and_cut([circles, item("square", SIDE, 4)], 300.0, 300.0, effort)
+    assert area <= 300.0 * 50.0 + 1.0
+    assert cut <= 13.0 * SIDE + 100.0 * math.pi + 0.2

@@ -3,7 +3,7 @@
 An octagon of side s is w = (1 + sqrt 2) s across. Four of them in straight rows leave a square of
 side s on point; two and the side of the strip leave a half-square triangle whose legs are s. Four
 circles of diameter d in straight rows leave a square on point of (sqrt 2 - 1) d. In square brackets
-a row; the strip that is used is as high as all rows together.
+a row; the strip that is used is as high as all rows together. Lengths are mm, or sides s.
 """
 
 from __future__ import annotations
@@ -20,6 +20,10 @@ from tests.plain_items import circle, square, triangle
 
 #: Width of an octagon of side 1.
 _W = 1.0 + math.sqrt(2.0)
+#: Height of the strip of five octagons of side 1 that is 12 long.
+_R, _T = 0.5 / math.sin(math.pi / 8.0), math.tan(math.pi / 8.0)
+_BOTH = (_W / 2.0 + _R) * (1.0 / math.cos(math.pi / 8.0) + _T)
+_ZIGZAG = (_W + 2.0 * _BOTH + 4.0 * _R * (1.0 + _T) - 12.0) / (4.0 * _T)
 
 
 def octagon(side: float, count: int) -> Item:
@@ -29,6 +33,10 @@ def octagon(side: float, count: int) -> Item:
 def half_square(side: float, count: int) -> Item:
     outline = build("half_square_triangle", {"side": side})
     return Item("half_square_triangle", outline, count)
+
+
+def diamond(side: float, count: int) -> Item:
+    return Item("diamond", build("diamond_60", {"side": side}), count)
 
 
 def hexagon(side: float, count: int) -> Item:
@@ -65,6 +73,22 @@ def hexagon(side: float, count: int) -> Item:
             [hexagon(30.0, 4), triangle("A", 28.0, 6)],
             (240.0, 300.0), 0.0, math.sqrt(3.0) * 30.0 / 300.0,
         ),
+        # [5 octagons, up and down in turn, 12 s long.] The outer two lie on an edge, those between
+        # them on a corner. With a = w / 2, r = 1.307 to a corner, c and t the cosine and tangent of
+        # 22.5 degrees, a strip h high lets the second lie (a + r) / c - (h - a - r) t beside the
+        # first and the third 2 r - (h - 2 r) t beside the second. So 2 a + 2 (a + r) (1 / c + t) +
+        # 4 r (1 + t) - 4 h t = 12: h = 3.216 of 18 s. 14 half squares lie above and below them.
+        (
+            [octagon(25.4, 5), half_square(25.4, 14)],
+            (304.8, 457.2), 0.0, _ZIGZAG / 18.0,
+        ),
+        # Sides of 1. [13 triangles and 2 diamonds, 17 triangles in all: 9 of 9 long, 0.866.] [9
+        # diamonds turned by 6 degrees: each 0.866 / sin 66 = 0.948 beside the one before, the last
+        # cos 6 + cos 66 = 1.401 long: 8.985. sin 6 + sin 66 = 1.018 high.] 1.884 of 6.
+        (
+            [diamond(50.8, 11), triangle("A", 50.8, 13)],
+            (304.8, 457.2), 0.0, (0.86603 + 1.01808) / 6.0,
+        ),
         # 8 octagons along the longer side, every other one half a width to the right, so that each
         # is (w - (w / 2 - s)) = 2.207 s above the one before: 7 x 2.207 + 2.414 = 17.86 of 18 s.
         # Left and right of them pockets are w / 2 = 1.207 s wide and 4.414 - 2.414 = 2 s long: 3 at
@@ -77,7 +101,7 @@ def hexagon(side: float, count: int) -> Item:
     ],
 )  # fmt: skip
 @pytest.mark.parametrize("effort", ["quick", "normal"])
-def test_small_pieces_lie_in_pockets(
+def test_takes_no_more_than_by_hand(
     items: list[Item], sheet: tuple[float, float], gap: float, by_hand: float, effort: str
 ) -> None:
     room = WorkArea.rectangle(0.0, 0.0, *sheet)
