@@ -51,7 +51,10 @@ class ClothAnswer:
 
 @dataclass(frozen=True, kw_only=True)
 class SheetAnswer:
-    """The position of a sheet of stated size on the bed, and the clearance at its edges."""
+    """The position of a sheet of stated size on the bed, and the clearance at its edges.
+
+    A roll narrower than its bed has a position too, and a height across the bed, but no width.
+    """
 
     edge_clearance_mm: Annotated[float, "clearance between the sheet's edges and the outlines"]
     x_mm: Annotated[float | None, "of its lower left corner, from the bed's left edge"] = None

@@ -55,13 +55,17 @@ class PieceTotalAnswer:
 class RollAnswer:
     """The roll of a run."""
 
-    width_mm: Annotated[float, "from edge to edge"]
+    width_mm: Annotated[
+        float,
+        "of the roll or the piece of cloth on its bed, from edge to edge: stated, or the bed's",
+    ]
     length_mm: Annotated[float, "total length used, including margins"]
     min_length_mm: Annotated[float, "lower bound for any layout"]
     buy_mm: Annotated[
         float | None,
-        "of cloth, with the test: in whole eighths of a yard, or tenths of a metre; absent for "
-        "other material, and in a recut from a piece of stated size",
+        "of cloth, with the test: in whole eighths of a yard, or tenths of a metre; of pieces of "
+        "stated size their whole lengths; absent for other material, and in a recut from a piece "
+        "of stated size",
     ] = None
     buy: str | None = None
 

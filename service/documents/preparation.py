@@ -58,11 +58,6 @@ _STIFFENED: Final = (
 )
 #: How each kind of cloth is readied: in pieces, in pieces whose grain matters, and on a roll.
 _CLOTHS: Final = {"fabric": _FABRIC, "stiffened_fabric": _STIFFENED}
-#: Of a roll the work area leaves out the margins along its edges, in which the selvedges lie.
-_ROLL: Final = _later(
-    "Leave the selvedges on. Straighten the roll's end: it lies at the left of the picture, and "
-    "the roll feeds from the right."
-)
 _VINYL: Final = (_later("Lay it with its backing down; only the film is cut through."),)
 #: Common practice: a blade set to the film of the upper sheet does not reach the lower ones.
 _VINYL_STACKED: Final = (
@@ -111,6 +106,7 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
     one_way: Sequence[str] = (),
     reuse: int = 1,
     roll: bool = False,
+    roll_end: str = "",
     stacking: Sequence[str] = (),
     wrong_side_up: bool = False,
     any_grain: Sequence[str] = (),
@@ -127,13 +123,14 @@ def preparation(  # noqa: PLR0913 - facts of a run, by keywords
         kept_straight: pieces that cannot be turned freely because of their grain.
         one_way: those of them that lie one way only, their tops up.
         reuse: number of uses of each template.
-        roll: whether the material comes off a roll.
+        roll: whether the bed is a roll's, along which the lengthwise grain runs.
+        roll_end: how a roll's end and selvedges are readied, if the material comes off a roll.
         stacking: further instructions for stacking.
         wrong_side_up: whether cloth lies so, because the tool draws on it.
         any_grain: pieces of cloth that may lie at any turn.
         needed: what to get ready, and how large.
     """
-    found = list(_readied(kind, material_kind, layers, needed, kept_straight, roll=roll))
+    found = list(_readied(kind, material_kind, layers, needed, kept_straight, roll_end=roll_end))
     if layers == 1 and (side := _side_up(material_kind, wrong=wrong_side_up)):
         found.append(side)
     if layers > 1:
@@ -154,7 +151,7 @@ def _readied(
     needed: Sequence[str],
     straight: Sequence[str],
     *,
-    roll: bool,
+    roll_end: str,
 ) -> Iterator[str]:
     """Yield how the material is prepared and cut to size: cloth shrinks, so it is cut last."""
     if kind is not None:
@@ -172,9 +169,9 @@ def _readied(
         yield from (*needed, *(_(each) for each in _of_material(material_kind, layers)))
         return
     in_pieces, with_grain, on_roll = _CLOTHS[material_kind]
-    yield _(on_roll if roll else with_grain if straight else in_pieces)
-    if roll:
-        yield _(_ROLL)
+    yield _(on_roll if roll_end else with_grain if straight else in_pieces)
+    if roll_end:
+        yield roll_end
     yield from needed
 
 

@@ -17,6 +17,7 @@ from service.requests.runs import Run
 from service.runs.frames import grip_mm, gripped_box, ruler_mark_mm
 from service.runs.loads import PlannedRun
 from service.runs.printing import home_paper, is_printed, printer_paper
+from service.runs.roll_cloth import cloth_width, is_drawn_off
 from service.runs.sheet_position import bed_word, has_place, trimmed, work_box
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
@@ -46,7 +47,7 @@ def material_needed(
     if planned.parts:
         taken = _("Take from the stock: {sheets}.", sheets=stock_words(planned, units))
         return (f"{taken} {_spare(kit, run, units)} {_spare_of_stock(planned)}",)
-    if run.from_roll:
+    if is_drawn_off(run):
         return (f"{_spare(kit, run, units)} {_cloth(row, units)}".rstrip(),)
     sentences = (
         _sheets(planned, paper, units),
@@ -86,7 +87,7 @@ def test_length(kit: Kit, run: Run) -> float:
     The longer side of each goes along the roll, as many as fit side by side across it.
     """
     side = max(spare_sides(kit, run))
-    rows = math.ceil(run.layers / max(1, math.floor(run.cutter.bed.height / side)))
+    rows = math.ceil(run.layers / max(1, math.floor(cloth_width(run) / side)))
     return rows * side
 
 

@@ -67,7 +67,7 @@ def _laid(kit: Kit, planned: PlannedRun, load: PlannedLoad, piece: str) -> str:
 def _corner(run: Run) -> tuple[float, float] | None:
     """Return where on the bed a load's lower left corner lies, mm; none where nobody knows."""
     if run.from_roll:
-        return 0.0, 0.0
+        return 0.0, 0.0 if run.sheet is None else run.sheet.y
     sheet = trimmed(run) or run.sheet
     if sheet is None or sheet.outline is not None or not has_place(run):
         return None

@@ -106,7 +106,9 @@ def _lying_as_it_lay(
     x, y = row.get("x_mm"), row.get("y_mm")
     if request.material is not None or run.sheet is None or x is None or y is None:
         return document
-    if not has_place(run) or max(abs(x - run.sheet.x), abs(y - run.sheet.y)) <= _ROUNDING:
+    if not has_place(run) or run.from_roll:
+        return document
+    if max(abs(x - run.sheet.x), abs(y - run.sheet.y)) <= _ROUNDING:
         return document
     position = {"x": f"{x:.6f} mm", "y": f"{y:.6f} mm"}
     (asked,) = document["runs"]

@@ -37,6 +37,7 @@ from service.pieces.model import Kit
 from service.requests.portions import uses_of
 from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.plies import Plies, finished
+from service.runs.roll_cloth import cloth_width, is_drawn_off
 from service.runs.sheet_position import sheet_answer
 from service.runs.times import TIME_NOTE, time_basis
 from service.tools import kind_of
@@ -101,12 +102,14 @@ def _roll(kit: Kit, planned: PlannedRun) -> RollAnswer | None:
         return None
     run, keep, total = planned.run, planned.run.cutter.margins, sum(lengths)
     answer = RollAnswer(
-        width_mm=run.cutter.bed.height,
+        width_mm=cloth_width(run),
         length_mm=total,
         min_length_mm=planned.length_bound + keep.left + keep.right,
     )
     if run.material.kind not in CLOTH or run.is_at_hand:
         return answer
+    if not is_drawn_off(run) and run.sheet is not None:
+        total = run.sheet.width * sum(load.load.repeats for load in planned.loads)
     buy, text = to_buy(total + test_length(kit, run), kit.units)
     return replace(answer, buy_mm=buy, buy=text)
 

@@ -29,6 +29,7 @@ from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.plies import stacking
 from service.runs.printing import is_printed
+from service.runs.roll_cloth import end_words, is_drawn_off
 from service.runs.side_up import lies_wrong_side_up, pen_words
 from service.texts import gettext as _
 from service.texts import gettext_noop, ngettext
@@ -114,6 +115,7 @@ def _preparation(
         one_way=[name for name, each in turns.items() if each == "fixed"],
         reuse=run.reuse if run.cut == "template" else 1,
         roll=run.from_roll,
+        roll_end=end_words([part.run for part in planned.parts.values()] or [run]),
         stacking=stacking(run, planned.plies),
         wrong_side_up=lies_wrong_side_up(kit, run),
         needed=(
@@ -133,7 +135,7 @@ def _tool_preparation(run: Run) -> str:
         return _("Print at 100 %, measure, then cut on the line with rule and knife or scissors.")
     kind = kind_of(run.cutter.tool)
     hold = _(kind.preparation)
-    if not (kind.is_beam and run.from_roll):
+    if not (kind.is_beam and is_drawn_off(run)):
         return hold
     lid = _(
         "Feed the roll's end in only if the machine's manual shows how the lid closes over it. "

@@ -16,6 +16,7 @@ from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.printing import is_printed
+from service.runs.roll_cloth import edge_distance, is_drawn_off, is_narrow
 from service.runs.sheet_position import bed_word, work_box
 from service.runs.side_up import lies_wrong_side_up
 from service.texts import gettext as _
@@ -23,6 +24,9 @@ from service.texts import ngettext
 from service.tools import kind_of
 from service.tools.built_in import title_of
 from service.tools.cloth import CLOTH
+
+#: A difference of lengths that is rounding, mm.
+_ROUNDING = 1.0e-6
 
 
 def _sets(run: Run) -> list[tuple[str, str]]:
@@ -93,10 +97,13 @@ def _opening(run: Run, units: BenchUnits) -> list[tuple[str, str]]:
 def _roll(kit: Kit, run: Run, row: RunAnswer, units: BenchUnits) -> list[tuple[str, str]]:
     """Return how wide the roll is, how much to draw off it, and where its selvedges lie."""
     roll = row.roll
-    if roll is None:
+    if roll is None or not is_drawn_off(run):
         return []
     width = units.written(roll.width_mm)
-    if run.material.kind in CLOTH:
+    is_cloth = run.material.kind in CLOTH
+    if is_cloth and is_narrow(run):
+        width = _("{width} wide, without selvedges", width=width)
+    elif is_cloth:
         width = _("{width} wide, selvedges included", width=width)
     else:
         width = _("{width} wide", width=width)
@@ -112,14 +119,23 @@ def _roll(kit: Kit, run: Run, row: RunAnswer, units: BenchUnits) -> list[tuple[s
         lengths=text,
         length=units.enough(test_length(kit, run)),
     )
-    margin = min(run.cutter.margins.top, run.cutter.margins.bottom)
-    if run.material.kind in CLOTH and margin:
-        text = _(
-            "{roll}; no piece lies within {length} of its long edges, where the selvedges are",
-            roll=text,
-            length=units.written(margin),
+    return [(_("Roll"), f"{text}{_long_edges(run, units) if is_cloth else ''}")]
+
+
+def _long_edges(run: Run, units: BenchUnits) -> str:
+    """Return how far pieces stay from the long edges of cloth off a roll, and what lies there."""
+    kept = edge_distance(run)
+    if kept < _ROUNDING:
+        return ""
+    words = (
+        _("no piece lies within {length} of its long edges", length=units.written(kept))
+        if is_narrow(run)
+        else _(
+            "no piece lies within {length} of its long edges, where the selvedges are",
+            length=units.written(kept),
         )
-    return [(_("Roll"), text)]
+    )
+    return f"; {words}"
 
 
 def _load_length(number: int, repeats: int, length: str) -> str:

@@ -36,7 +36,8 @@ from service.runs.in_turn import partners
 from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.motifs import cloth_of, visible_box
 from service.runs.printing import is_printed
-from service.runs.sheet_position import has_place
+from service.runs.roll_cloth import is_drawn_off
+from service.runs.sheet_position import has_corner
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
@@ -77,7 +78,8 @@ def sheet_load(
         # Between pages of paper there is nothing.
         rests=tuple(_rests(kit, on, load)) if leaves_rest else (),
         layers=on.layers,
-        leaves_rest=leaves_rest,
+        # Of a piece on a roll's bed only the used length is searched for rests.
+        leaves_rest=leaves_rest and is_drawn_off(on) == on.from_roll,
         warnings=warnings,
         is_choice=len(read_formats(on)) > 1,
         given_by=tuple(_given_by(planned, load, row)),
@@ -177,7 +179,7 @@ def _motifs(run: Run) -> tuple[tuple[float, float], ...]:
 
 def _drawn_sheet(run: Run) -> Outline | None:
     """Return the outline of a run's sheet where it has a place on the bed."""
-    if run.sheet is None or not has_place(run):
+    if run.sheet is None or not has_corner(run):
         return None
     box = run.sheet.box
     return (

@@ -31,6 +31,7 @@ class Sheet:
     A side that is not stated is infinite and begins nowhere: no edge of it is known. Outlines
     keep ``clearance`` from the edges; ``stated`` says that the request asked for just that.
     ``outline`` is that of a leftover as it lies on the bed, in the box of those sides.
+    ``is_drawn_off`` says that it is a roll, of which each load takes a length.
     """
 
     x: float
@@ -40,6 +41,7 @@ class Sheet:
     clearance: float
     stated: bool = False
     outline: Outline | None = None
+    is_drawn_off: bool = False
 
     @property
     def box(self) -> Bounds:
@@ -148,7 +150,9 @@ def _spread_entry(cutter: Cutter, material: Material, entry: StockEntry) -> Spre
             texts = next(iter(texts.values()))
         raise ValidationError(texts) from None
     assert lying.sheet is not None  # noqa: S101 - its sides are stated
-    return lying
+    if entry.roll is None:
+        return lying
+    return replace(lying, sheet=replace(lying.sheet, is_drawn_off=True))
 
 
 def reach_on(cutter: Cutter) -> tuple[WorkArea, tuple[str, ...]]:
@@ -210,7 +214,12 @@ def _sheet(cutter: Cutter, material: Material, *, is_rectangle: bool) -> Sheet |
         x, y = (bed.width - wide) / 2.0, (bed.height - tall) / 2.0
     if position is not None:
         x, y = position
-    return Sheet(x, y, wide, tall, clearance, material.edge_clearance is not None)
+    # What goes on a roll's bed whole, and is narrower, is a piece of cloth: it has no end to feed.
+    is_piece = (
+        math.isfinite(wide) and wide <= bed.width + _ROUNDING and tall < bed.height - _ROUNDING
+    )
+    stated = material.edge_clearance is not None
+    return Sheet(x, y, wide, tall, clearance, stated, is_drawn_off=bed.roll and not is_piece)
 
 
 def _begin(side: float, margin: float, bed: float) -> float:

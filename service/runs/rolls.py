@@ -9,6 +9,7 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from service.requests.pieces import Turns
 from service.requests.runs import Run
+from service.requests.sheets import Sheet
 from service.runs.layout_step import LaidOutRun
 
 
@@ -28,6 +29,8 @@ def cut_off(
     if not run.area.open_right:
         return run, (None,) * len(loads)
     keep, box, room = run.cutter.margins, run.area.bounds, laid.room.bounds
+    # A piece of cloth lies there whole, however little of it a load takes.
+    lies_whole = run.sheet is not None and not run.sheet.is_drawn_off
     # What the tool needs before the first outline it needs behind the last one too.
     beside = room.left - box.left
     after = max(beside + keep.right, room.left if beside else 0.0)
@@ -36,14 +39,14 @@ def cut_off(
         for load in loads
     ]
     long = max(ends)
-    area = WorkArea.rectangle(box.left, box.bottom, long + beside - box.left, box.height)
-    bed = replace(run.cutter.bed, width=long + after, roll=False)
+    along = run.area.longest if lies_whole else long + beside - box.left
+    area = WorkArea.rectangle(box.left, box.bottom, along, box.height)
+    whole = run.sheet.width if lies_whole and run.sheet is not None else 0.0
+    bed = replace(run.cutter.bed, width=max(long + after, whole), roll=False)
     material = run.material
     if material.width is not None or material.height is not None:
         # Of a roll its width is across; of the sheet that is cut off, along.
         material = replace(material, width=area.bounds.width, height=box.height)
-    # The sheet that is drawn off ends where the bed does now.
-    lying = None if run.sheet is None else replace(run.sheet, x=0.0, width=bed.width)
     reach = area
     if run.reach is not None:
         least = run.reach.bounds
@@ -56,9 +59,16 @@ def cut_off(
         area=area,
         material=material,
         reach=reach,
-        sheet=lying,
+        sheet=_lying(run.sheet, bed.width),
     )
     return sheet, tuple(end + after for end in ends)
+
+
+def _lying(sheet: Sheet | None, end: float) -> Sheet | None:
+    """Return a sheet as it lies on a bed that ends there: what is drawn off ends there too."""
+    if sheet is None or not sheet.is_drawn_off:
+        return sheet
+    return replace(sheet, x=0.0, width=end)
 
 
 def turns_on(turns: Turns, *, roll: bool) -> Turns:

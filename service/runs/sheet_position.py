@@ -19,6 +19,7 @@ from service.runs.frames import grip_warnings, is_centred, past_sides
 from service.runs.motifs import first_motif_words
 from service.runs.notices import curable, hundredths
 from service.runs.printing import is_printed
+from service.runs.roll_cloth import is_drawn_off, is_narrow, zero_words
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools import kind_of
@@ -44,23 +45,28 @@ def bed_word(run: Run) -> str:
 
 
 def has_place(run: Run) -> bool:
-    """Return whether both sides of the run's sheet are known and it is no length of a roll."""
+    """Return whether both sides of the run's sheet are stated: it is no length of a roll."""
     return (
         run.sheet is not None
         and math.isfinite(run.sheet.width)
         and math.isfinite(run.sheet.height)
-        and not run.from_roll
+        and not is_drawn_off(run)
     )
+
+
+def has_corner(run: Run) -> bool:
+    """Return whether it is known where the lower left corner of the run's sheet lies.
+
+    That is of each sheet with a place, and of a length of roll that is narrower than its bed.
+    """
+    return has_place(run) or is_narrow(run)
 
 
 def corner_words(run: Run) -> str:
     """Return what is put in its place of a run's sheet; of a leftover the box around it."""
-    is_rectangle = run.sheet is None or run.sheet.outline is None
-    return (
-        _("its lower left corner")
-        if is_rectangle
-        else _("the lower left corner of the box around it")
-    )
+    if run.sheet is None or run.sheet.outline is None:
+        return _("its lower left corner")
+    return _("the lower left corner of the box around it")
 
 
 def position_words(run: Run, units: str) -> str:
@@ -88,7 +94,7 @@ def near_edge_mm(run: Run, units: str) -> float | None:
     printer lays paper by itself.
     """
     kind, mark = kind_of(run.cutter.tool), _MARK_MM.get(units, 1.0)
-    if run.sheet is None or not has_place(run) or is_centred(run):
+    if run.sheet is None or not has_corner(run) or is_centred(run):
         return None
     if kind.is_pressed or is_printed(run) or _is_inside(run, run.sheet, mark + 2.0 * _ROUNDING):
         return None
@@ -96,6 +102,8 @@ def near_edge_mm(run: Run, units: str) -> float | None:
 
 
 def _position(run: Run, sheet: Sheet, units: str) -> str:
+    if run.from_roll:
+        return zero_words(run, units)
     bed = _(bed_word(run))
     x, y = sheet.x, sheet.y
     if max(abs(x), abs(y)) < _ROUNDING:
@@ -130,16 +138,14 @@ def loading_of(run: Run, units: str, *, wrong_side_up: bool = False) -> str:
 
 def _place_words(run: Run, units: str) -> str:
     """Return where a run's sheet is put; cloth over a frame's opening is not measured out."""
-    if run.from_roll and run.material.kind in CLOTH:
+    if is_drawn_off(run) and run.material.kind in CLOTH and not is_narrow(run):
         return _(
-            "its end at the left and its lower selvedge below, their corner at the machine's zero "
-            "corner"
+            "its end at the left and its lower selvedge below, their corner {place}",
+            place=zero_words(run, units),
         )
-    if run.from_roll:
-        return _(
-            "its end at the left and its lower edge below, their corner at the machine's zero "
-            "corner"
-        )
+    if is_drawn_off(run):
+        corner = _("its end at the left and its lower edge below, their corner")
+        return _at(run, corner, zero_words(run, units), units)
     if not has_place(run):
         return ""
     if is_centred(run):
@@ -156,8 +162,11 @@ def _place_words(run: Run, units: str) -> str:
 
 
 def _corner_at(run: Run, position: str, units: str) -> str:
-    """Return where the sheet's corner is put, exactly where pieces come near the edges."""
-    corner = corner_words(run)
+    return _at(run, corner_words(run), position, units)
+
+
+def _at(run: Run, corner: str, position: str, units: str) -> str:
+    """Return where a corner is put, exactly where pieces come near the edges."""
     places = (run.sheet.x, run.sheet.y) if run.sheet is not None else ()
     # Nobody lays a sheet exactly at about a length.
     is_exact = units != "in" or all(map(lengths.is_mark, places))
@@ -182,13 +191,14 @@ def sheet_answer(run: Run, units: str) -> SheetAnswer | None:
     sheet = run.sheet
     if sheet is None:
         return None
-    if not has_place(run):
+    if not has_corner(run):
         return SheetAnswer(edge_clearance_mm=sheet.clearance)
     return SheetAnswer(
         edge_clearance_mm=sheet.clearance,
         x_mm=sheet.x,
         y_mm=sheet.y,
-        width_mm=sheet.width,
+        # How much of a roll a load takes is its length, no side of a sheet.
+        width_mm=sheet.width if has_place(run) else None,
         height_mm=sheet.height,
         position=f"{corner_words(run).removeprefix('its ')} {position_words(run, units)}",
     )
@@ -217,7 +227,7 @@ def sheet_warnings(run: Run, units: str) -> list[str]:
 
 def _is_inside(run: Run, sheet: Sheet, needed: float) -> bool:
     """Return whether margins keep all pieces farther than ``needed`` mm from a sheet's edges."""
-    if not has_place(run) or sheet.outline is not None:
+    if not has_corner(run) or sheet.outline is not None:
         return False
     room, least = run.area.bounds, needed - _ROUNDING
     return (

@@ -25,7 +25,7 @@ from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.runs.loads import PlannedLoad
 from service.runs.printing import is_printed
-from service.runs.sheet_position import corner_words, has_place, position_words, work_box
+from service.runs.sheet_position import corner_words, has_corner, position_words, work_box
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools import kind_of
@@ -259,7 +259,7 @@ def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str
     box = work_box(run)
     material = run.material.name if run.material.is_named else _("Material not stated")
     area = " x ".join(_length(side, kit.units) for side in (box.width, box.height))
-    lies = f", {corner_words(run)} {position_words(run, kit.units)}" if has_place(run) else ""
+    lies = f", {corner_words(run)} {position_words(run, kit.units)}" if has_corner(run) else ""
     gap = _length(run.gap, kit.units)
     on = title_of(run.cutter) or run.cutter.name or _(kind_of(run.cutter.tool).words)
     lines = (
@@ -268,9 +268,10 @@ def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str
         else _("Work area within {area}, gap {gap}", area=area, gap=gap),
         _("{material} on {cutter}", material=material, cutter=on) + lies,
     )
+    size = min(0.9 * letter, 1.7 * width / max(map(len, lines)))
     return "".join(
         f'<text x="{number(width / 2)}" y="{number(top + (1.5 + 1.2 * row) * letter)}" '
-        f'font-size="{number(0.9 * letter)}" {LETTERS}>{escape(line)}</text>'
+        f'font-size="{number(size)}" {LETTERS}>{escape(line)}</text>'
         for row, line in enumerate(lines)
     )
 
