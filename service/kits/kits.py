@@ -24,6 +24,7 @@ from service.kits.outlines import piece_answer, piece_warnings
 from service.kits.progress import Progress
 from service.kits.proof import require_all_files
 from service.kits.quote import quote
+from service.kits.recut_warnings import scrap_warnings
 from service.kits.run_answers import kit_totals, load_answer, run_answer
 from service.kits.run_search import run_search
 from service.kits.run_warnings import RunWarnings, cures_of, notes_of
@@ -210,7 +211,8 @@ def _answer(
     """Return the answer of a kit whose runs are made; ``warnings`` come before its own."""
     totals, ticket = kit_totals(made.runs), converted.ticket
     units = (converted.units, converted.second_units)
-    found = (*warnings, *piece_warnings(converted.pieces), *made.warnings.lines())
+    scraps = scrap_warnings(made.planned, converted.units)
+    found = (*scraps, *warnings, *piece_warnings(converted.pieces), *made.warnings.lines())
     worded = [
         noted(each).worded(lambda text: in_units(text, *units, at_the_bench=True)) for each in found
     ]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from geometry import units as lengths
 from geometry.hands import mirror_turns
 from service.answers.pieces import OutlineAnswer
 from service.kits.stored_outlines import stored_region
@@ -12,8 +13,10 @@ from service.pieces.model import Kit
 from service.requests.portions import uses_of
 from service.requests.recuts import RecutRequest
 from service.requests.runs import Run
+from service.runs.loads import PlannedRun
 from service.runs.notices import Notice
 from service.runs.plies import finished, plies_of
+from service.runs.sheet_position import has_place
 from service.schemas.codec import read
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
@@ -43,6 +46,32 @@ def recut_warnings(
         warnings.append(_(_STORED_STOCK))
     rows = {row["id"]: row for row in stored["pieces"]}
     return [*warnings, *_other_hands(kit, run, rows)]
+
+
+def scrap_warnings(planned: Sequence[PlannedRun], units: str) -> Iterator[str]:
+    """Yield how many pieces of a stated size a recut takes, where one is not enough.
+
+    Args:
+        planned: the runs of any kit; only those from a piece that is there are warned of.
+        units: of the request.
+    """
+    for each in planned:
+        run, loads = each.run, each.loads
+        count = sum(load.load.repeats for load in loads) * run.layers
+        if not run.is_at_hand or run.sheet is None or not has_place(run) or count == 1:
+            continue
+        fullest = max(loads, key=lambda load: len(load.load.placements)).load.outlines
+        sides = (lengths.format_length(side, units) for side in (run.sheet.width, run.sheet.height))
+        yield _(
+            "One piece of material of {size} is not enough for this recut: it takes {count}. The "
+            "fullest of them holds {pieces}.",
+            size=" x ".join(sides),
+            count=count,
+            pieces=", ".join(
+                _("{count} of {piece}", count=number, piece=piece)
+                for piece, number in fullest.items()
+            ),
+        )
 
 
 def _first_cut(stored: Mapping[str, Any], request: RecutRequest) -> list[str]:

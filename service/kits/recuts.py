@@ -170,7 +170,17 @@ def _pointing_into_the_body(document: Mapping[str, Any], request: RecutRequest) 
         ]
         how = "as it was" if request.material is None else "from this material"
         detail = f"The stored run cannot be cut again {how}. {error.detail}"
-        raise request_error(error.slug, detail, faults, error.extra) from None
+        raise request_error(error.slug, detail, faults, _of_run(error.extra, request.run)) from None
+
+
+def _of_run(extra: Mapping[str, Any], run: int) -> dict[str, Any]:
+    """Return what a problem says beside its errors, of the stored kit's run: a recut has one."""
+    found = dict(extra)
+    if "run" in found:
+        found["run"] = run
+    if "shortfall" in found:
+        found["shortfall"] = [{**row, "run": run} for row in found["shortfall"]]
+    return found
 
 
 def _place(of: str, document: Mapping[str, Any], request: RecutRequest) -> str:
