@@ -91,7 +91,8 @@ class MaterialSchema(Strict):
         SheetPositionSchema,
         metadata={
             "description": "of the sheet's lower left corner on the bed; left out: the lower left "
-            "corner of what the margins leave, or of the bed where the sheet is as large"
+            "corner of what the margins leave, or of the bed where the sheet is as large; centred "
+            "over a frame that grips it, each way in which it reaches past the opening"
         },
     )
     edge_clearance = Length(

@@ -208,10 +208,10 @@ def _sheet(cutter: Cutter, material: Material, *, is_rectangle: bool) -> Sheet |
     keep = cutter.margins
     x = 0.0 if bed.roll else _begin(wide, keep.left, bed.width)
     y = _begin(tall, keep.bottom, bed.height)
-    past = min(wide - bed.width, tall - bed.height)
-    if kind.grips_edges and is_rectangle and past > 2.0 * clearance and math.isfinite(wide + tall):
+    if kind.grips_edges and is_rectangle and not bed.roll:
         # A frame grips only what reaches past its opening, so cloth that can lies over all of it.
-        x, y = (bed.width - wide) / 2.0, (bed.height - tall) / 2.0
+        x = (bed.width - wide) / 2.0 if wide - bed.width > 2.0 * clearance else x
+        y = (bed.height - tall) / 2.0 if tall - bed.height > 2.0 * clearance else y
     if position is not None:
         x, y = position
     # What goes on a roll's bed whole, and is narrower, is a piece of cloth: it has no end to feed.

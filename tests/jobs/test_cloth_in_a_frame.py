@@ -76,8 +76,10 @@ def test_cloth_that_is_large_enough_lies_centred_over_the_opening(studio: Studio
     [
         # 1/2 in past on all sides: centred, but 1 in is usual.
         ({"width": 11, "height": 7}, -0.5, -0.5, "left, right, top, bottom"),
-        # 2 in past left and right, 5 in are less than the 6 in up: as every sheet.
-        ({"width": 14, "height": 5}, 0.0, 0.0, "left, top, bottom"),
+        # (10 - 14) / 2: 2 in past left and right; 5 in are less than the 6 in up: as every sheet.
+        ({"width": 14, "height": 5}, -2.0, 0.0, "top, bottom"),
+        # 6 in across begin at the margin; (6 - 9) / 2: 1 1/2 in past top and bottom.
+        ({"width": 6, "height": 9}, 0.5, -1.5, "left, right"),
         # 9 in across begin at the margin of 1/2 in.
         ({"width": 9, "height": 5}, 0.5, 0.0, "left, right, top, bottom"),
     ],
@@ -94,6 +96,23 @@ def test_cloth_that_is_too_small_is_bonded_to_a_backing(
         f"opening on these sides: {sides}. Take at least 12 in x 8 in, centred over the opening, "
         "or bond it to a backing of that size that the hoop grips."
     )
+
+
+def test_a_scrap_past_the_opening_one_way_is_gripped_there(studio: Studio) -> None:
+    """6 x 9 in over 10 x 6 in: its corner lies 1/2 in from the left and 1 1/2 in below the opening.
+
+    Inside it and the margins are 5.84 (less 2 mm each side) by 4 1/4 in: two squares of 2 1/2 in
+    and 1/8 in between them go side by side, the third needs another 2 1/2 in up: 5 1/8 in, too
+    many, so it takes 2 loads. They lie where they would if nothing reached past.
+    """
+    run, _ = _answer(studio, width=6, height=9)
+    area = run["work_area"]
+    sides = [area[name] for name in ("x_mm", "y_mm", "width_mm", "height_mm")]
+    assert sides == pytest.approx([14.7, 31.75, 6 * 25.4 - 4.0, 107.95])
+    assert sum(load["repeats"] for load in run["loads"]) == 2
+    where = "1/2 in from the hoop's left edge and 1 1/2 in beyond its lower edge"
+    assert run["sheet"]["position"] == f"lower left corner {where}"
+    assert where in run["loads"][0]["stops"][0]["message"]
 
 
 def test_a_stated_position_holds(studio: Studio) -> None:
