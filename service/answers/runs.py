@@ -59,7 +59,7 @@ class RollAnswer:
         float,
         "of the roll or the piece of cloth on its bed, from edge to edge: stated, or the bed's",
     ]
-    length_mm: Annotated[float, "total length used, including margins"]
+    length_mm: Annotated[float, "total length used of each layer, including margins"]
     min_length_mm: Annotated[float, "lower bound for any layout"]
     buy_mm: Annotated[
         float | None,

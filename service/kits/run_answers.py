@@ -110,7 +110,8 @@ def _roll(kit: Kit, planned: PlannedRun) -> RollAnswer | None:
         return answer
     if not is_drawn_off(run) and run.sheet is not None:
         total = run.sheet.width * sum(load.load.repeats for load in planned.loads)
-    buy, text = to_buy(total + test_length(kit, run), kit.units)
+    # A load's length is taken once for each layer of it.
+    buy, text = to_buy(total * run.layers + test_length(kit, run), kit.units)
     return replace(answer, buy_mm=buy, buy=text)
 
 

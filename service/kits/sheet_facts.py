@@ -108,6 +108,8 @@ def _roll(kit: Kit, run: Run, row: RunAnswer, units: BenchUnits) -> list[tuple[s
     else:
         width = _("{width} wide", width=width)
     text = _("{width}; draw off {length} in all", width=width, length=units.enough(roll.length_mm))
+    if run.layers > 1:
+        text = _("{lengths} for each of the {layers} layers", lengths=text, layers=run.layers)
     if len(row.loads) > 1:
         each = ", ".join(
             _load_length(one.number, one.repeats, units.enough(one.length_mm or 0.0))

@@ -141,6 +141,21 @@ def test_pieces_of_cloth_are_laid_whole(studio: Studio) -> None:
     assert kit.sheet.is_silent_about("roll's end", "draw off", "500 mm", "fits into what is left")
 
 
+def test_layers_of_a_roll_are_all_bought(studio: Studio) -> None:
+    """8 rectangles in 2 layers are one column of 4: 132 mm and margins of 20, 152.5 mm with the
+    blade's 0.25 mm at each end. Two layers take 305; the test's two pieces of 156 x 96 mm lie
+    side by side, 156 mm; and an inch: 305 + 156 + 25.4 = 486.4, so 0.5 m and not 0.4 m.
+    """
+    body = _body()
+    body["pieces"] = [{**body["pieces"][1], "quantity": 8}]
+    body["runs"][0]["layers"] = 2
+    kit = studio.kit(body)
+    assert kit.run().outlines == {"R": 4}
+    assert kit.run().payload["roll"]["length_mm"] == pytest.approx(152.5, abs=0.6)
+    _buys(kit, 5, "500 mm")
+    assert kit.sheet.together("draw off", "153 mm", "for each of the 2 layers")
+
+
 def test_a_narrow_roll_of_a_stock(studio: Studio) -> None:
     """What is left of a roll 300 mm wide lies as a narrow roll that is all there is."""
     kit = studio.kit(_body(stock=[{"name": "rest", "width": 300, "roll": 2000}]))
