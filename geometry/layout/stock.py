@@ -17,7 +17,8 @@ from geometry.layout.fit import DoesNotFit
 from geometry.layout.item import Item, Layout
 from geometry.layout.knapsack import Choice, cheapest_counts
 from geometry.layout.objective import used_strip
-from geometry.layout.stock_loads import first_loads, repeated
+from geometry.layout.stock_loads import first_loads, placed_on, repeated
+from geometry.layout.stock_rolls import off_rolls
 from geometry.layout.stock_sheets import Filler, StockLayout, StockSheet, StockUse
 from geometry.layout.task import load_count
 
@@ -88,19 +89,43 @@ def at_lowest_cost(
         should_stop: says that the caller wants the best so far.
     """
     task = _Task(items, sheets, filler, gap, sets)
-    if len(items) == 1 and not any(each.room.open_right for each in sheets):
+    if _is_exact(task):
         return _filled(task, _of_one_kind(task), quick=False)
     order, rough = _best_order(task, should_stop)
     final = _filled(task, order, quick=False)
     return min(rough, final, key=lambda each: _score(task, each))
 
 
-def to_buy(items: Sequence[Item], sheet: int, filler: Filler) -> Layout | None:
-    """Return the loads on one kind of sheet that an order takes; ``None`` where it does not fit."""
-    try:
-        return filler.lay(items, sheet, quick=False)
-    except DoesNotFit:
-        return None
+def is_enough(
+    items: Sequence[Item],
+    sheets: Sequence[StockSheet],
+    filler: Filler,
+    *,
+    gap: float,
+    sets: bool = False,
+    order: Sequence[int] | None = None,
+) -> bool:
+    """Return whether an order that is cut from a stock finds room for everything.
+
+    Args:
+        items: what to place.
+        sheets: the stock.
+        filler: lays out single sheets.
+        gap: least distance between outlines, mm.
+        sets: whether loads hold whole sets.
+        order: as for ``in_order``; the lowest cost is sought where it is left out.
+    """
+    if order is not None:
+        return not in_order(items, sheets, order, filler, gap=gap, sets=sets).missing
+    task = _Task(items, sheets, filler, gap, sets)
+    if _is_exact(task):
+        return not _filled(task, _of_one_kind(task), quick=False).missing
+    # The search for the lowest cost tries the same, and keeps what holds most.
+    return any(not _filled(task, each, quick=True).missing for each in _orders(task))
+
+
+def _is_exact(task: _Task) -> bool:
+    return len(task.items) == 1 and not any(each.room.open_right for each in task.sheets)
 
 
 def _of_one_kind(task: _Task) -> _Order:
@@ -205,9 +230,8 @@ def _filled(task: _Task, order: _Order, *, quick: bool) -> StockLayout:
         if layout is None:
             continue
         uses.append(StockUse(sheet, layout))
-        for load in layout.loads:
-            for piece, count in load.outlines.items():
-                left[piece] -= count * load.repeats
+        for piece, count in placed_on(layout).items():
+            left[piece] -= count
     return StockLayout(tuple(uses), {piece: count for piece, count in left.items() if count})
 
 
@@ -215,6 +239,9 @@ def _on(
     task: _Task, items: Sequence[Item], sheet: int, loads: int, *, quick: bool
 ) -> Layout | None:
     """Return what at most so many loads of a sheet hold of an order; ``None`` for nothing."""
+    if task.sheets[sheet].rolls is not None:
+        there = task.sheets[sheet]
+        return off_rolls(items, there, sheet, task.filler, quick=quick, sets=task.sets)
     wanted = list(items)
     while wanted:
         try:
@@ -246,12 +273,15 @@ def _score(task: _Task, found: StockLayout) -> _Score:
         sheet = task.sheets[use.sheet]
         for load in use.layout.loads:
             loads += load.repeats
-            if sheet.room.open_right:
-                strip = used_strip(load.placements, outlines, sheet.room)
-                drawn = Fraction(round(strip.right - strip.left, 3))
-                cost += sheet.cost_per_mm * drawn * load.repeats
-                size += strip.area * load.repeats
-            else:
+            if not sheet.room.open_right:
                 cost += sheet.cost * load.repeats
                 size += _size(task, use.sheet) * load.repeats
+                continue
+            strip = used_strip(load.placements, outlines, sheet.room)
+            size += strip.area * load.repeats
+            if sheet.rolls is None:
+                cost += sheet.cost * load.repeats
+                continue
+            drawn = Fraction(round(strip.right - strip.left + sheet.rolls.around, 3))
+            cost += sheet.cost_per_mm * drawn * load.repeats
     return sum(found.missing.values()), cost, round(size, 3), loads

@@ -16,7 +16,7 @@ class StockPlaceAnswer:
     stock: Annotated[
         str,
         "the entry of the run's stock that the load is cut from. The areas and the sheet are then "
-        "those stated here, and each layer takes a sheet of its own",
+        "those stated here, and each layer takes a sheet of its own, or a length of a roll",
     ]
     work_area: WorkAreaAnswer
     usable_area: WorkAreaAnswer
@@ -46,7 +46,9 @@ class PurchaseAnswer:
 
     name: Annotated[str, "of the entry of the stock"]
     count: Annotated[int | None, "sheets"] = None
-    length_mm: Annotated[float | None, "of a roll"] = None
+    length_mm: Annotated[
+        float | None, "of a roll, rounded up to the next mark of a ruler in the request's units"
+    ] = None
     cost: Annotated[str | None, "by its price"] = None
 
 
@@ -58,6 +60,6 @@ class ShortfallAnswer:
     missing: Annotated[Mapping[str, int], "finished pieces that are missing, by piece"]
     buy: Annotated[
         Sequence[PurchaseAnswer],
-        "any one of these is enough for all missing pieces; the cheapest first. Leftovers with "
-        "an outline cannot be bought",
+        "any one of these is enough for all missing pieces: the same request with so much more "
+        "finds room for them; the cheapest first. Leftovers with an outline cannot be bought",
     ]

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from decimal import Decimal
 
 from geometry import units as lengths
+from geometry.layout.stock_rolls import rests_of
+from geometry.layout.stock_sheets import Rolls
 from geometry.model.segments import Bounds
 from service.answers.stock import (
     PurchaseAnswer,
@@ -23,6 +26,9 @@ from service.runs.sheet_position import sheet_answer
 from service.schemas.codec import dump
 from service.texts import gettext as _
 from service.texts import ngettext
+
+#: Lengths that differ by less than this, mm, are the same.
+_ROUNDING = 1e-6
 
 
 def stock_entries(planned: PlannedRun) -> list[StockEntryAnswer]:
@@ -57,8 +63,19 @@ def used_count(planned: PlannedRun, number: int) -> int:
     entry = run.material.stock[number]
     if entry.roll is None:
         return loads * run.layers
-    a_roll = max(1, int(entry.roll // run.cutter.bed.width))
-    return -(-loads // a_roll) * run.layers
+    rests = roll_rests(planned, number)
+    return sum(rest < entry.roll - _ROUNDING for rest in rests)
+
+
+def roll_rests(planned: PlannedRun, number: int) -> list[float]:
+    """Return what is left on each roll of an entry, mm: begun rolls first."""
+    entry, part = planned.run.material.stock[number], planned.parts.get(number)
+    whole = Rolls((entry.roll or 0.0,) * entry.count, math.inf, 0.0, planned.run.layers)
+    if part is None:
+        return list(whole.lengths)
+    rests = rests_of(whole, [(load.length or 0.0, load.load.repeats) for load in part.loads])
+    # What was laid out in another order may be packed too tightly to be shared out again.
+    return [0.0] * entry.count if rests is None else rests.lengths
 
 
 def drawn_length(planned: PlannedRun, number: int) -> float:

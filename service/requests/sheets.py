@@ -138,6 +138,8 @@ def _spread_entry(cutter: Cutter, material: Material, entry: StockEntry) -> Spre
         )
     if entry.outline is not None and cutter.bed.roll:
         raise unusable("A leftover of this outline cannot lie on a bed that is a roll.", "outline")
+    if cutter.bed.roll and entry.width > cutter.bed.height + _ROUNDING:
+        raise unusable(_too_wide(entry.width, cutter.bed.height), "width")
     sides = replace(
         material, stock=(), width=entry.width, height=entry.height or entry.roll, position=None
     )
@@ -153,6 +155,13 @@ def _spread_entry(cutter: Cutter, material: Material, entry: StockEntry) -> Spre
     if entry.roll is None:
         return lying
     return replace(lying, sheet=replace(lying.sheet, is_drawn_off=True))
+
+
+def _too_wide(width: float, bed: float) -> str:
+    return (
+        f"{width:g} mm is too wide for this cutter, which takes rolls up to {bed:g} mm wide. Leave "
+        "it out, state the width to which you cut it, or use a wider cutter."
+    )
 
 
 def reach_on(cutter: Cutter) -> tuple[WorkArea, tuple[str, ...]]:
@@ -219,6 +228,9 @@ def _sheet(cutter: Cutter, material: Material, *, is_rectangle: bool) -> Sheet |
         math.isfinite(wide) and wide <= bed.width + _ROUNDING and tall < bed.height - _ROUNDING
     )
     stated = material.edge_clearance is not None
+    if bed.roll:
+        # The sheet is what is drawn off at once.
+        wide = min(wide, bed.width)
     return Sheet(x, y, wide, tall, clearance, stated, is_drawn_off=bed.roll and not is_piece)
 
 

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import partial
 
 from geometry.layout.item import Item, Layout, Offcut, Used
-from geometry.layout.task import load_count
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from geometry.model.placement import Load
@@ -37,6 +35,8 @@ from service.tools import kind_of
 from service.tools.known_plans import PLANS, plan_question
 from service.tools.layouts import LayoutSearch
 
+#: Whether a run's material suffices for loads, of which each has a length on a roll.
+HasRoom = Callable[[Sequence[Load], Sequence[float | None]], bool]
 #: The effort that searches longest.
 _LONGEST = "best"
 
@@ -119,7 +119,7 @@ def plan_laid(
     *,
     entry_angle_deg: float | None,
     search: LayoutSearch | None,
-    max_loads: float = math.inf,
+    has_room: HasRoom | None = None,
 ) -> tuple[PlannedRun, float | None]:
     """Plan every load of a run that is laid out; return it and the blade angle it ends with.
 
@@ -131,7 +131,7 @@ def plan_laid(
         entry_angle_deg: the blade angle that the machine was left at.
         search: for laying out again where a load leaves no room to line a blade up; ``None``
             where that must not be.
-        max_loads: loads that a new layout may take at most.
+        has_room: whether there is material for a new layout; ``None`` where there always is.
 
     Raises:
         DoesNotFit: when a piece is too large.
@@ -143,9 +143,9 @@ def plan_laid(
     loads, exit_angle_deg = _plan_loads(regions, laid, lengths, sheet, entry_angle_deg, loading)
     if search is not None and not all(each.planned.lined_up for each in loads):
         again = with_line_up(laid, items, run, search)
-        if load_count(again.layout.loads) <= max_loads:
-            laid = again
-            sheet, lengths = cut_off(run, laid, regions)
+        new_sheet, new_lengths = cut_off(run, again, regions)
+        if has_room is None or has_room(again.layout.loads, new_lengths):
+            laid, sheet, lengths = again, new_sheet, new_lengths
             loads, exit_angle_deg = _plan_loads(
                 regions, laid, lengths, sheet, entry_angle_deg, loading
             )

@@ -9,6 +9,7 @@ from dataclasses import replace
 from geometry.errors import GeometryError
 from geometry.layout import Item
 from geometry.layout.fit import DoesNotFit
+from geometry.layout.task import load_count
 from geometry.measure import area
 from service.pieces.model import Kit
 from service.requests.runs import Run
@@ -123,7 +124,13 @@ def _plan_on_sheet(
     if run.fills and kit.layout is None:
         run, items, laid = filled(kit, run, items, search, MAX_PLACED)
         return plan_laid(
-            kit, run, items, laid, entry_angle_deg=entry_angle_deg, search=search, max_loads=1
+            kit,
+            run,
+            items,
+            laid,
+            entry_angle_deg=entry_angle_deg,
+            search=search,
+            has_room=lambda loads, _lengths: load_count(loads) <= 1,
         )
     if kit.layout is None:
         laid = on_few_pages(laid_out(items, run, search), items, run, search)

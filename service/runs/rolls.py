@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from geometry.layout.stock_sheets import Rolls
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from service.requests.pieces import Turns
@@ -28,12 +29,10 @@ def cut_off(
     loads = laid.layout.loads
     if not run.area.open_right:
         return run, (None,) * len(loads)
-    keep, box, room = run.cutter.margins, run.area.bounds, laid.room.bounds
+    box = run.area.bounds
     # A piece of cloth lies there whole, however little of it a load takes.
     lies_whole = run.sheet is not None and not run.sheet.is_drawn_off
-    # What the tool needs before the first outline it needs behind the last one too.
-    beside = room.left - box.left
-    after = max(beside + keep.right, room.left if beside else 0.0)
+    beside, after = laid.room.bounds.left - box.left, behind(run, laid.room)
     ends = [
         max(each.move.outline(regions[each.piece].outline).bounds.right for each in load.placements)
         for load in loads
@@ -69,6 +68,37 @@ def _lying(sheet: Sheet | None, end: float) -> Sheet | None:
     if sheet is None or not sheet.is_drawn_off:
         return sheet
     return replace(sheet, x=0.0, width=end)
+
+
+def behind(run: Run, room: WorkArea) -> float:
+    """Return how much of a roll is drawn off behind the outlines of a load, mm.
+
+    What the tool needs before the first outline it needs behind the last one too, and so does the
+    edge that is cut there.
+    """
+    left = room.bounds.left
+    beside = left - run.area.bounds.left
+    edge = 0.0 if run.sheet is None else run.sheet.clearance
+    return max(beside + run.cutter.margins.right, left if beside else 0.0, edge)
+
+
+def rolls_of(run: Run, number: int, room: WorkArea) -> Rolls:
+    """Return the rolls of an entry of a run's stock.
+
+    Args:
+        run: the run.
+        number: of the entry.
+        room: where outlines may lie on it.
+    """
+    entry, lying = run.material.stock[number], run.stock[number]
+    length = entry.roll or 0.0
+    part = replace(run, area=lying.area, sheet=lying.sheet)
+    return Rolls(
+        lengths=(length,) * entry.count,
+        longest=min(length, run.cutter.bed.width),
+        around=room.bounds.left + behind(part, room),
+        plies=run.layers,
+    )
 
 
 def turns_on(turns: Turns, *, roll: bool) -> Turns:

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 
 from geometry.layout import Item, Layout
 from geometry.layout.bound import min_loads_on
 from geometry.layout.fit import DoesNotFit
 from geometry.layout.stock import at_lowest_cost, in_order
-from geometry.layout.stock_loads import repeated
+from geometry.layout.stock_loads import placed_on, repeated
+from geometry.layout.stock_rolls import off_rolls, rests_of
 from geometry.layout.stock_sheets import StockLayout, StockSheet, StockUse
 from geometry.layout.task import load_count
 from geometry.model.cutter import WorkArea
+from geometry.model.placement import Load
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.stock import in_order_of_age
@@ -22,6 +26,7 @@ from service.runs.filling import with_quantity
 from service.runs.layout_step import LaidOutRun, reach_warnings, require_fit, room_of
 from service.runs.loads import PlannedLoad, PlannedRun, Shortfall, plan_laid
 from service.runs.plies import Plies, plies_of
+from service.runs.rolls import rolls_of
 from service.runs.shortfall import shortfall_of
 from service.runs.stock_filler import StockFiller, part_of
 from service.tools.layouts import LayoutSearch
@@ -67,20 +72,36 @@ def plan_on_stock(
     for use in found.uses:
         part = filler.parts[use.sheet]
         laid = LaidOutRun(use.layout, filler.room(use.sheet), reach_warnings(part, items))
+        # Another entry may hold the other pieces: laid out again is only what lies on this one.
+        there = _placed(items, use.layout)
         parts[use.sheet], angle = plan_laid(
             kit,
             part,
-            items,
+            there,
             laid,
             entry_angle_deg=angle,
             search=search if kit.layout is None else None,
-            max_loads=sheets[use.sheet].loads,
+            has_room=partial(_has_room, sheets[use.sheet]),
         )
     plies = plies_of(kit, run)
     shortfall = None
     if found.missing:
-        shortfall = shortfall_of(run, items, found.missing, plies, filler)
+        shortfall = shortfall_of(kit, run, items, found.missing, sheets, filler)
     return _together(run, items, sheets, parts, plies, shortfall), angle
+
+
+def _placed(items: Sequence[Item], layout: Layout) -> list[Item]:
+    """Return items with as many of each as a layout has; those that it has."""
+    placed = placed_on(layout)
+    return [replace(item, quantity=placed[item.piece]) for item in items if item.piece in placed]
+
+
+def _has_room(sheet: StockSheet, loads: Sequence[Load], lengths: Sequence[float | None]) -> bool:
+    """Return whether there is enough of an entry for loads that were laid out again."""
+    if sheet.rolls is None:
+        return load_count(loads) <= sheet.loads
+    drawn = [(length or 0.0, load.repeats) for load, length in zip(loads, lengths, strict=True)]
+    return rests_of(sheet.rolls, drawn) is not None
 
 
 def _chosen(
@@ -105,6 +126,11 @@ def _all_that_fits(item: Item, sheets: Sequence[StockSheet], filler: StockFiller
     """Return every sheet of a stock, filled with one kind of piece."""
     uses = []
     for number, sheet in enumerate(sheets):
+        if sheet.rolls is not None:
+            layout = off_rolls([item], sheet, number, filler, quick=False, fills=True)
+            if layout is not None:
+                uses.append(StockUse(number, layout))
+            continue
         with suppress(DoesNotFit):
             full = filler.fullest(item, number, quick=False)
             if sheet.loads:
@@ -170,18 +196,13 @@ def _extent(room: WorkArea) -> float:
 def _sheet(run: Run, number: int, room: WorkArea) -> StockSheet:
     """Return what a layout has to know of one kind of sheet; each load takes one for every ply."""
     entry = run.material.stock[number]
-    loads = entry.count // run.layers
     price = Fraction(entry.price or 0) * run.layers
     if entry.roll is None:
-        return StockSheet(room, loads, price)
-    drawn = run.cutter.bed.width
-    loads *= max(1, int((entry.roll + _ROUNDING) // drawn))
+        return StockSheet(room, entry.count // run.layers, price)
+    rolls = rolls_of(run, number, room)
+    loads = max(1, math.ceil(entry.roll / rolls.longest) * entry.count // run.layers)
     per_mm = price / Fraction(entry.price_per) if entry.price_per else Fraction(0)
-    return StockSheet(room, loads, cost_per_mm=per_mm)
-
-
-#: A length that is short by less than this, mm, is as long.
-_ROUNDING = 1e-6
+    return StockSheet(room, loads, cost_per_mm=per_mm, rolls=rolls)
 
 
 def _together(

@@ -51,20 +51,35 @@ class StockFiller:
     search: LayoutSearch
     _known: dict[tuple[object, ...], Layout] = field(default_factory=dict)
 
-    def room(self, sheet: int) -> WorkArea:
-        """Return where outlines may lie on a kind of sheet."""
-        return room_of(self.parts[sheet], self.items)
+    def room(self, sheet: int, length: float | None = None) -> WorkArea:
+        """Return where outlines may lie on a kind of sheet, or on a length of a roll."""
+        part = self.parts[sheet]
+        if length is not None and part.sheet is not None:
+            part = replace(part, sheet=replace(part.sheet, width=length))
+        return room_of(part, self.items)
 
-    def lay(self, items: Sequence[Item], sheet: int, *, quick: bool) -> Layout:
+    def lay(
+        self, items: Sequence[Item], sheet: int, *, quick: bool, length: float | None = None
+    ) -> Layout:
         """Return the loads of an order on as many such sheets as it takes.
+
+        Args:
+            items: what to place.
+            sheet: number of the kind of sheet.
+            quick: whether little effort is enough.
+            length: the most that a load draws off a roll, mm.
 
         Raises:
             DoesNotFit: when a piece is too large.
         """
-        return self._laid(items, sheet, quick=quick, fullest=False)
+        return self._laid(items, sheet, length, quick=quick, fullest=False)
 
-    def fullest(self, item: Item, sheet: int, *, quick: bool) -> Layout:
+    def fullest(
+        self, item: Item, sheet: int, *, quick: bool, length: float | None = None
+    ) -> Layout:
         """Return one load with as many of an item as it holds, or as the whole run asks for.
+
+        The arguments are those of ``lay``.
 
         Raises:
             DoesNotFit: when not even one fits.
@@ -72,16 +87,26 @@ class StockFiller:
         # What is still to be placed differs from sheet to sheet; the same answer does for all.
         asked = {each.piece: each.quantity for each in self.items}
         many = MANY if self.parts[sheet].fills else asked[item.piece]
-        return self._laid([replace(item, quantity=many)], sheet, quick=quick, fullest=True)
+        wanted = [replace(item, quantity=many)]
+        return self._laid(wanted, sheet, length, quick=quick, fullest=True)
 
-    def _laid(self, items: Sequence[Item], sheet: int, *, quick: bool, fullest: bool) -> Layout:
-        key = (tuple((each.piece, each.quantity) for each in items), sheet, quick, fullest)
+    def _laid(
+        self,
+        items: Sequence[Item],
+        sheet: int,
+        length: float | None,
+        *,
+        quick: bool,
+        fullest: bool,
+    ) -> Layout:
+        wanted = tuple((each.piece, each.quantity) for each in items)
+        key = (wanted, sheet, length, quick, fullest)
         if key not in self._known:
             run = self.parts[sheet]
             run = replace(run, effort="quick") if quick else self._shared(run)
             # How far one sheet is says little about the whole stock.
             search = replace(self.search, progress=None)
-            self._known[key] = lay(items, run, self.room(sheet), search, fullest=fullest)
+            self._known[key] = lay(items, run, self.room(sheet, length), search, fullest=fullest)
         return self._known[key]
 
     def _shared(self, run: Run) -> Run:

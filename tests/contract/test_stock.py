@@ -89,6 +89,13 @@ WRONG: list[tuple[str, list[dict[str, Any]], dict[str, Any], str, str]] = [
         "roll",
     ),
     (
+        "a roll that is wider than the cutter takes",
+        [{"name": "r", "width": 1000, "roll": 900}, {"name": "s", "width": 1001, "roll": 900}],
+        {"cutter": ROLL},
+        "stock/1/width",
+        "up to 1000 mm",
+    ),
+    (
         "a roll's price without its length",
         [{"name": "r", "width": 900, "roll": 900, "price": "2"}],
         {"cutter": ROLL},

@@ -193,3 +193,103 @@ def test_a_recut_names_a_leftover(studio: Studio) -> None:
     (load,) = answer.get_json()["runs"][0]["loads"]
     assert load["stock"] == "sheet"
     assert load["placements"] == kit.run().loads[0].payload["placements"]
+
+
+def _linen(quantity: int, sheets: int) -> dict[str, Any]:
+    stock: list[dict[str, Any]] = [
+        {"name": "scrap", "width": 330, "height": 220},
+        {
+            "name": "L scrap",
+            "outline": [[0, 0], [420, 0], [420, 120], [210, 120], [210, 330], [0, 330]],
+        },
+        {"name": "half sheet", "width": 300, "height": 215, "count": 4, "price": "1.40"},
+        {"name": "sheet", "width": 500, "height": 400, "count": sheets, "price": "3.00"},
+    ]
+    run = {
+        "cut": "patch",
+        "cutter": "laser-bed",
+        "gap": 2,
+        "formats": ["svg"],
+        "material": {"name": "grey linen", "kind": "fabric", "stock": stock},
+    }
+    # Turned freely, a search finds places for 13 on one sheet, but not on every sheet.
+    square = _square(quantity, 80, 10) | {"grain": "free"}
+    return {"units": "mm", "pieces": [square], "runs": [run]}
+
+
+@pytest.mark.parametrize(("quantity", "buy"), [(79, 2), (91, 3), (200, 12)])
+def test_what_to_buy_is_enough(studio: Studio, quantity: int, buy: int) -> None:
+    """A patch is 80 + 2 x 10 = 100 mm, 102 with the gap; 1 mm stays free at the edges.
+
+    A sheet of 500 by 400 holds (498 + 2) / 102 = 4 by (398 + 2) / 102 = 3: 12. A half sheet holds
+    2 by 2 and the scrap of 330 by 220 3 by 2. The L holds 4 in its foot, (418 + 2) / 102, and 2 by
+    2 above that in its leg, (328 + 2) / 102 = 3 rows in all: 8. All hold 6 + 8 + 16 + 36 = 66. Of
+    79 squares 13 are missing, 2 sheets; of 91 25, 3 sheets; of 200 134, 12 sheets.
+    """
+    (short,) = studio.refused(_linen(quantity, 3))["shortfall"]
+    assert short["missing"] == {"S": quantity - 66}
+    assert [each["count"] for each in short["buy"] if each["name"] == "sheet"] == [buy]
+    kit = studio.kit(_linen(quantity, 3 + buy))
+    assert kit.run().total("S") == (quantity, quantity, 0)
+
+
+@pytest.mark.parametrize("order", ["lowest_cost", "oldest_first"])
+def test_what_to_buy_for_several_kinds_is_enough(studio: Studio, order: str) -> None:
+    """Whatever entry is bought, the order is then cut from the stock, 20 squares of 60 mm beside.
+
+    The stock holds 66 patches of 100 mm, as above: of 120 at least 54 are missing.
+    """
+    body = _linen(120, 3)
+    body["pieces"].append(_square(20, 48) | {"id": "T"})
+    body["runs"][0]["material"]["stock_order"] = order
+    body["runs"][0]["effort"] = "quick"
+    (short,) = studio.refused(body)["shortfall"]
+    assert short["missing"]["S"] >= 54
+    assert [each["name"] for each in short["buy"]] == ["sheet", "half sheet"]
+    for each in short["buy"]:
+        more = _linen(120, 3) | {"pieces": body["pieces"]}
+        (run,) = more["runs"]
+        run |= {"effort": "quick"}
+        run["material"]["stock_order"] = order
+        (entry,) = [one for one in run["material"]["stock"] if one["name"] == each["name"]]
+        entry["count"] += each["count"]
+        kit = studio.kit(more)
+        assert kit.run().total("S") == (120, 120, 0)
+        assert kit.run().total("T") == (20, 20, 0)
+
+
+#: A triangle of which the largest upright square is 400 x 100 / 500 = 80 mm.
+_WEDGE = [[0, 0], [400, 0], [0, 100]]
+
+
+@pytest.mark.parametrize(
+    ("rest", "words"),
+    [
+        ({"width": 300, "height": 64}, "For the test take a further piece of the stock."),
+        ({"width": 300, "height": 63}, "What is left of the stock is too small for the test"),
+        ({"outline": L_SHAPE}, "For the test take a further piece of the stock."),
+        ({"outline": [[0, 0], [255, 0], [0, 85]]}, "What is left of the stock is too small"),
+        ({"outline": _WEDGE}, "For the test take a further piece of the stock."),
+    ],
+)
+def test_the_test_piece_of_a_sheet(studio: Studio, rest: dict[str, Any], words: str) -> None:
+    """A test takes a patch of 40 mm and 12 on every side, 64 mm; what is left has a price.
+
+    The largest square along the legs of a triangle of 255 by 85 mm is 255 x 85 / 340 = 63.75 mm.
+    """
+    stock = [
+        {"name": "sheet", "width": 300, "height": 200},
+        {"name": "rest", "price": "9.00", **rest},
+    ]
+    run = _pen(stock, {"width": 600, "height": 400}, gap=1)
+    kit = studio.kit({"units": "mm", "pieces": [_square(4, 28)], "runs": [run]})
+    assert [row["used"] for row in kit.run().payload["stock"]] == [1, 0]
+    assert kit.sheet.says(words)
+
+
+def test_no_test_piece_is_left(studio: Studio) -> None:
+    """The only sheet is cut: nothing of the stock is left."""
+    stock = [{"name": "sheet", "width": 300, "height": 200}]
+    run = _pen(stock, {"width": 600, "height": 400}, gap=1)
+    kit = studio.kit({"units": "mm", "pieces": [_square(4, 28)], "runs": [run]})
+    assert kit.sheet.says("The stock has nothing left for the test: get more.")
