@@ -10,7 +10,8 @@ from geometry.layout.item import stated_turns_deg
 from geometry.model.segments import Bounds
 from geometry.planning.cloth import Fabric
 from service.answers.places import ClothAnswer
-from service.kits.material_needed import material_box, spare_sides
+from service.kits.material_needed import material_box
+from service.kits.spare_piece import spare_sides
 from service.pieces.model import Kit
 from service.quilts.length_text import length_text
 from service.requests.fabrics import usual_step

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from adapters.pdf_pages import PAPERS_MM
 from geometry.model.outline import Chain
 from geometry.model.segments import Bounds
@@ -11,13 +9,15 @@ from geometry.units import MM_PER_INCH, round_up
 from service.answers.places import ClothAnswer
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
-from service.kits.stock import stock_entries, stock_words
+from service.kits.spare_piece import spare_sides
+from service.kits.stock import stock_words
+from service.kits.stock_for_test import spare_of_stock
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.frames import grip_mm, gripped_box, ruler_mark_mm
 from service.runs.loads import PlannedRun
 from service.runs.printing import home_paper, is_printed, printer_paper
-from service.runs.roll_cloth import cloth_width, is_drawn_off
+from service.runs.roll_cloth import is_drawn_off
 from service.runs.sheet_position import bed_word, has_place, trimmed, work_box
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
@@ -27,8 +27,6 @@ from service.tools.cloth import CLOTH
 
 #: What papers of printers are called; a bed of its own size has no name.
 _PAPER_WORDS = {"a4": _later("A4"), "letter": _later("letter size")}
-#: Room about a test piece on each side, mm. Common practice, no source.
-_ABOUT_A_TEST = 12.0
 _PAST_RULES_IN, _PAST_RULES_MM = MM_PER_INCH / 4.0, 6.0
 _SHEETS = frozenset({"paper", "card", "coated_paper", "vinyl"})
 
@@ -46,7 +44,7 @@ def material_needed(
         return (_printed(row, paper or printer_paper(run), units),)
     if planned.parts:
         taken = _("Take from the stock: {sheets}.", sheets=stock_words(planned, units))
-        return (f"{taken} {_spare(kit, run, units)} {_spare_of_stock(planned)}",)
+        return (f"{taken} {_spare(kit, run, units)} {spare_of_stock(kit, planned, units)}",)
     if is_drawn_off(run):
         return (f"{_spare(kit, run, units)} {_cloth(row, units)}".rstrip(),)
     sentences = (
@@ -81,27 +79,6 @@ def _lying(cloth: ClothAnswer, units: BenchUnits) -> str:
     )
 
 
-def test_length(kit: Kit, run: Run) -> float:
-    """Return how much of a roll the test takes beside the loads, mm: a spare piece for each layer.
-
-    The longer side of each goes along the roll, as many as fit side by side across it.
-    """
-    side = max(spare_sides(kit, run))
-    rows = math.ceil(run.layers / max(1, math.floor(cloth_width(run) / side)))
-    return rows * side
-
-
-def _first(kit: Kit, run: Run) -> Bounds:
-    """Return the box of the piece that a test cuts."""
-    return kit.pieces[next(iter(run.quantities))].region(run.cut).outline.bounds
-
-
-def spare_sides(kit: Kit, run: Run) -> tuple[float, float]:
-    """Return the least width and height of the spare piece for a test, mm."""
-    box = _first(kit, run)
-    return box.width + 2.0 * _ABOUT_A_TEST, box.height + 2.0 * _ABOUT_A_TEST
-
-
 def _spare(kit: Kit, run: Run, units: BenchUnits) -> str:
     """Return what is kept for the test cut, which no count of sheets holds.
 
@@ -129,13 +106,6 @@ def _spare(kit: Kit, run: Run, units: BenchUnits) -> str:
         run.layers,
         size=size,
     )
-
-
-def _spare_of_stock(planned: PlannedRun) -> str:
-    """Return where the material of a test comes from, of which the stock's count holds none."""
-    if any(each.unused for each in stock_entries(planned)):
-        return _("For the test take a further piece of the stock.")
-    return _("The stock has nothing left for the test: get more.")
 
 
 def _sheets(planned: PlannedRun, paper: str, units: BenchUnits) -> str:

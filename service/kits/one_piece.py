@@ -6,7 +6,7 @@ import math
 
 from geometry.model.segments import Bounds
 from service.kits.bench_steps import files_apart
-from service.kits.material_needed import spare_sides
+from service.kits.spare_piece import spare_sides
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedLoad, PlannedRun

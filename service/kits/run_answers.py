@@ -30,8 +30,9 @@ from service.kits.bench_steps import halt_notes, halt_of, load_steps
 from service.kits.boxes import box_of
 from service.kits.cloth_needed import cloth_answer, to_buy
 from service.kits.cutter_settings import settings_answer
-from service.kits.material_needed import material_box, test_length
+from service.kits.material_needed import material_box
 from service.kits.motifs import motif_answer
+from service.kits.spare_piece import test_length
 from service.kits.stock import shortfall_answer, stock_cost, stock_entries, stock_of_load
 from service.pieces.model import Kit
 from service.requests.portions import uses_of

@@ -10,8 +10,8 @@ from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
 from service.documents.wording import times_text
 from service.kits.bags import heap_facts
-from service.kits.material_needed import test_length
 from service.kits.motifs import motif_facts, motif_figures
+from service.kits.spare_piece import test_length
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.loads import PlannedRun
