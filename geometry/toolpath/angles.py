@@ -124,8 +124,9 @@ class TurnChoices:
     Attributes:
         smoothest: the fewest angles with the smallest roughness; several choices if they are
             equally good. Never empty.
-        rougher: choices with all turns within the maximum mismatch: first those with as few
-            angles, then one with all angles. Use them only where they save a load.
+        rougher: first one with all angles, with the smoothest turns of each piece; then those with
+            all turns within the maximum mismatch, of as few angles and of all. Use them only where
+            they save a load.
     """
 
     smoothest: tuple[Chosen, ...]
@@ -177,7 +178,12 @@ def turn_choices(
                 least = round(smoothest[0].roughness, 6)
                 ties = [each for each in smoothest if round(each.roughness, 6) == least]
                 wider = dict.fromkeys([*subsets, every])
-                rougher = _choices_for_each([*wider], wanted, turns, limit, every_turn=True)
+                # More angles let each piece lie as smoothly in more ways: a mirror image as its
+                # original, seen in the mirror.
+                rougher = [
+                    *_choices_for_each([every], wanted, turns, limit),
+                    *_choices_for_each([*wider], wanted, turns, limit, every_turn=True),
+                ]
                 tried = [each.turns_deg for each in ties]
                 return TurnChoices(
                     tuple(ties), tuple(each for each in rougher if each.turns_deg not in tried)

@@ -13,7 +13,7 @@ from service.answers.places import ClothAnswer
 from service.kits.material_needed import material_box
 from service.kits.spare_piece import spare_sides
 from service.pieces.model import Kit
-from service.quilts.length_text import length_text
+from service.quilts.length_text import STRAIGHTENING, length_text
 from service.requests.fabrics import usual_step
 from service.requests.pieces import Turns
 from service.requests.runs import Run
@@ -23,8 +23,6 @@ from service.texts import gettext as _
 from service.tools import kind_of
 from service.tools.cloth import CLOTH
 
-#: What straightening the end of bought cloth takes, mm: an inch. Common practice, no source.
-_STRAIGHTENING = lengths.MM_PER_INCH
 #: Decimals of an angle in degrees: finer differences are rounding.
 _DECIMALS = 6
 #: Share of a piece by which it may be wider than its place: rounding of inches.
@@ -110,7 +108,7 @@ def to_buy(length: float, units: str) -> tuple[float, str]:
     Its end is straightened first.
     """
     step = usual_step(units)
-    buy = lengths.round_up(length + _STRAIGHTENING, step.mm)
+    buy = lengths.round_up(length + STRAIGHTENING, step.mm)
     return buy, length_text(buy, step.unit)
 
 

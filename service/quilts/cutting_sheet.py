@@ -166,7 +166,7 @@ def _amounts(fabric: FabricAnswer, units: str) -> Iterator[tuple[str, str]]:
     yield _("Buy"), quoted.amount.buy
     for name, method in (
         (_("By ruler"), quoted.methods.rows),
-        (_("By cutter"), quoted.methods.layout),
+        (_("By cutter, off a roll"), quoted.methods.layout),
     ):
         if method is not None:
             yield name, _amount(method.amount, units)

@@ -7,6 +7,9 @@ import math
 from geometry import units as lengths
 from service.texts import gettext as _
 
+#: What straightening the end of bought cloth takes, mm: an inch. Common practice, no source.
+STRAIGHTENING = lengths.MM_PER_INCH
+
 
 def length_text(mm: float, unit: str) -> str:
     """Return a length of fabric in the trade's form: ``1 3/8 yd``, ``1.3 m``, ``54 in``."""

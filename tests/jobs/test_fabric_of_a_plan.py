@@ -59,3 +59,28 @@ def test_two_shapes_of_one_cloth(studio: Studio) -> None:
     assert len(_bought(studio.calculated("/v1/quilt-plans", plan))) == 2
     one = studio.calculated("/v1/quilt-plans", {**plan, "fabric": {"name": "linen"}})
     assert list(_bought(one)) == ["linen"]
+
+
+def test_nothing_left_to_straighten_the_end(studio: Studio) -> None:
+    """14 strips of 4 1/2 in are 63 in, 1 3/4 yd to the last thread.
+
+    Squares of 4 in with 1/4 in all round are 4 1/2 in, 9 to a strip of 42 in. 14 rows of 9 take
+    1 3/4 yd = 63 in, and the end is straightened first: an inch (common practice, no source). Sold
+    by eighths of a yard, 4 1/2 in, the next length is 1 7/8 yd. 13 rows take 58 1/2 in, 1 5/8 yd
+    to the last thread likewise; by quarters of a yard they leave 4 1/2 in of 1 3/4 yd, and nothing
+    is said.
+    """
+
+    def warned(squares: int, step: str) -> list[str]:
+        piece = {"id": "S", "width": "4 1/2", "length": "4 1/2", "quantity": squares}
+        fabric = {"width": "42", "step": step}
+        answer = studio.calculated(
+            "/v1/yardage", {"units": "in", "pieces": [piece], "fabric": fabric}
+        )
+        return answer["fabrics"][0].get("warnings") or []
+
+    (all_used,) = warned(126, "1/8 yd")
+    assert all_used.startswith("1 3/4 yd leaves 0 in to straighten the cloth's end")
+    assert "buy 1 7/8 yd" in all_used
+    assert "buy 1 3/4 yd" in warned(117, "1/8 yd")[0]
+    assert warned(117, "1/4 yd") == []

@@ -91,3 +91,49 @@ def test_rougher_edges_save_a_load(studio: Studio) -> None:
     for load in run["loads"]:
         assert sorted({e["mismatch_deg"] for e in load["edges"]}) == pytest.approx([15.0])
         assert len({edge["angle_deg"] for edge in load["edges"]}) == 3
+
+
+@pytest.mark.parametrize("effort", ["quick", "normal"])
+@pytest.mark.parametrize(("count", "loads"), [(6, 1), (14, 3)])
+def test_a_piece_and_its_mirror_image(studio: Studio, count: int, loads: int, effort: str) -> None:
+    """Right triangles of 2 by 1 1/2 in and their mirror images, 2 mm apart on 240 by 120 mm.
+
+    The inscribed circle's radius is (2 + 1 1/2 - 2 1/2) / 2 = 1/2 in, so with 1/4 in all round a
+    patch is half as large again: 76.2 by 57.15 mm. Two make a rectangle, 2 / 0.6 = 3.33 mm apart
+    along it: three such pairs take 3 x 79.53 + 2 x 2 = 242.6 mm, 2.6 more than there is. With one
+    of each pair raised by 0.65 mm they are nearer by 4/3 of that, three times: 240 by 57.8 mm. Two
+    rows and 2 mm are 117.6 of 120 mm: 12 on a load, 6 of each. 14 of each are 28, three loads.
+
+    The blade cuts 0, 90 and one of 45 and 135 degrees for either of them (8.13 degrees off), all
+    four for both as they lie in the mirror. That is one setting more, for a load less.
+    """
+    sides = {"seam_allowance": "1/4", "quantity": count}
+    cutter = _cutter(260, 140)
+    request = {
+        "title": "Burgees",
+        "units": "in",
+        "pieces": [
+            {"id": "T", "shape": {"kind": "right_triangle", "width": "2", "height": "1 1/2"}}
+            | sides,
+            {"id": "U", "shape": {"kind": "custom", "points": [[0, 0], [2, 0], [2, 1.5]]}} | sides,
+        ],
+        "runs": [
+            {
+                "cut": "patch",
+                "cutter": cutter
+                | {
+                    name: {side: f"{mm} mm" for side, mm in cutter[name].items()}
+                    for name in ("bed", "margins")
+                }
+                | {"tool": cutter["tool"] | {"blade_width": "0.8 mm", "step": "0.3 mm"}},
+                "material": {"name": "linen", "kind": "stiffened_fabric"},
+                "formats": ["svg"],
+                "gap": "2 mm",
+                "effort": effort,
+            }
+        ],
+    }
+    run: dict[str, Any] = studio.kit(request).payload["runs"][0]
+    assert _count(run) == loads
+    for name in ("T", "U"):
+        assert run["totals"][name]["made"] == count
