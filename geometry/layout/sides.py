@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
-from geometry.layout.row_figures import Values
 from geometry.model.cutter import WorkArea
 from geometry.model.transform import Rigid
 
@@ -20,10 +20,10 @@ def size_of(room: WorkArea, *, upright: bool) -> tuple[float, float]:
     return (box.height, box.width) if upright else (box.width, box.height)
 
 
-def sizes_of(room: WorkArea, uprights: Sequence[bool]) -> Values:
+def sizes_of(room: WorkArea, uprights: Sequence[bool]) -> NDArray[np.float64]:
     """Return the widths and heights, a line for each, that many rows are made in, mm."""
     both = np.array([size_of(room, upright=upright) for upright in (False, True)])
-    sizes: Values = both[np.array(uprights, dtype=np.int64)]
+    sizes: NDArray[np.float64] = both[np.array(uprights, dtype=np.int64)]
     return sizes
 
 
