@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from geometry import layout
-from geometry.layout import Item, Layout, dies
+from geometry.layout import Item, Layout
+from geometry.layout.dies import dies
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 from service.sandbox.nester import installed

@@ -12,7 +12,7 @@ from geometry.inspection.duplicates import find_duplicates
 from geometry.inspection.likeness import Nearest, find_groups, nearest_kind
 from geometry.inspection.unit_mistakes import find_unit_mistakes
 from geometry.inspection.work import StepBudget
-from geometry.layout.fit import DoesNotFit, fitting_turn
+from geometry.layout.fitting.fit import DoesNotFit, fitting_turn
 from geometry.layout.item import Item
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline

@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from geometry.layout.item import Item, Layout, Offcut
-from geometry.layout.order import lay_out
+from geometry.layout.orders.order import lay_out
 
 __all__ = ["Item", "Layout", "Offcut", "lay_out"]

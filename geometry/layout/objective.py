@@ -13,8 +13,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from geometry import polygons
-from geometry.layout.holding_polygons import turned
-from geometry.layout.inner_fit import boundary_polygon
+from geometry.layout.fitting.holding_polygons import turned
+from geometry.layout.fitting.inner_fit import boundary_polygon
 from geometry.layout.item import Used
 from geometry.measure import area, flattened
 from geometry.model.cutter import WorkArea

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry import polygons
-from geometry.layout.holding_polygons import holding_polygon, turned
-from geometry.layout.inner_fit import boundary_polygon
+from geometry.layout.fitting.holding_polygons import holding_polygon, turned
+from geometry.layout.fitting.inner_fit import boundary_polygon
 from geometry.layout.item import Offcut, Used
 from geometry.layout.objective import used_strip
 from geometry.model.cutter import WorkArea

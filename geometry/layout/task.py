@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from geometry.layout.bottom_left import Placed
 from geometry.layout.cut_lines import cut_line
+from geometry.layout.fitting.bottom_left import Placed
 from geometry.layout.item import Filling, Item
 from geometry.layout.objective import Score, placement_bounds, score
-from geometry.layout.row_blocks import RowBlocks
-from geometry.layout.strips import KnownStrip
+from geometry.layout.rows.row_blocks import RowBlocks
+from geometry.layout.strips.strips import KnownStrip
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement, shifted

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from geometry.layout import Item
 from geometry.layout.effort import effort_of
-from geometry.layout.fullest import fullest
+from geometry.layout.one_kind.fullest import fullest
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.planning.strips import fits

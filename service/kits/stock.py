@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from geometry import units as lengths
-from geometry.layout.stock_rolls import rests_of
-from geometry.layout.stock_sheets import Rolls
+from geometry.layout.stock.stock_rolls import rests_of
+from geometry.layout.stock.stock_sheets import Rolls
 from geometry.model.segments import Bounds
 from service.answers.stock import (
     PurchaseAnswer,

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Literal
 
 from geometry.errors import GeometryError, GeometryFaults
-from geometry.layout.fit import DoesNotFit
+from geometry.layout.fitting.fit import DoesNotFit
 from geometry.model.outline import Outline
 from geometry.planning.pieces import Need, signature
 from geometry.planning.sheets import PaperSheet, sheets_of, templates_needed

@@ -9,9 +9,9 @@ from dataclasses import replace
 from geometry import units as lengths
 from geometry.errors import GeometryError
 from geometry.layout import Item
-from geometry.layout.bottom_left import variants
-from geometry.layout.fit import DoesNotFit, fitting_turn
-from geometry.layout.inner_fit import inner_fit
+from geometry.layout.fitting.bottom_left import variants
+from geometry.layout.fitting.fit import DoesNotFit, fitting_turn
+from geometry.layout.fitting.inner_fit import inner_fit
 from geometry.model.cutter import WorkArea
 from service.pieces.draw import draw_piece
 from service.pieces.model import Piece

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from geometry.errors import GeometryError, InternalError
 from geometry.layout import Item, Layout
 from geometry.layout.effort import effort_of
-from geometry.layout.fit import DoesNotFit
-from geometry.layout.on_motifs import MotifTask, NoMotif, lay_on_motifs
+from geometry.layout.fitting.fit import DoesNotFit
+from geometry.layout.motifs.on_motifs import MotifTask, NoMotif, lay_on_motifs
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region

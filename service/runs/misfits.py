@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from geometry.errors import GeometryError
-from geometry.layout.fit import DoesNotFit
+from geometry.layout.fitting.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
 from service.pieces.model import Kit
 from service.requests.runs import Run

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from geometry.errors import GeometryError
 from geometry.layout import Item
-from geometry.layout.fit import DoesNotFit
+from geometry.layout.fitting.fit import DoesNotFit
 from geometry.layout.task import load_count
 from geometry.measure import area
 from service.pieces.model import Kit

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from geometry.layout.stock_sheets import Rolls
+from geometry.layout.stock.stock_sheets import Rolls
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Region
 from service.requests.pieces import Turns

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from geometry.layout import Item
-from geometry.layout.fit import DoesNotFit
-from geometry.layout.stock import is_enough
-from geometry.layout.stock_rolls import length_of
-from geometry.layout.stock_sheets import StockSheet
+from geometry.layout.fitting.fit import DoesNotFit
+from geometry.layout.stock.stock import is_enough
+from geometry.layout.stock.stock_rolls import length_of
+from geometry.layout.stock.stock_sheets import StockSheet
 from geometry.layout.task import load_count
 from geometry.units import round_up
 from service.pieces.model import Kit

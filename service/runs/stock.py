@@ -11,11 +11,11 @@ from functools import partial
 
 from geometry.layout import Item, Layout
 from geometry.layout.bound import min_loads_on
-from geometry.layout.fit import DoesNotFit
-from geometry.layout.stock import at_lowest_cost, in_order
-from geometry.layout.stock_loads import placed_on, repeated
-from geometry.layout.stock_rolls import off_rolls, rests_of
-from geometry.layout.stock_sheets import StockLayout, StockSheet, StockUse
+from geometry.layout.fitting.fit import DoesNotFit
+from geometry.layout.stock.stock import at_lowest_cost, in_order
+from geometry.layout.stock.stock_loads import placed_on, repeated
+from geometry.layout.stock.stock_rolls import off_rolls, rests_of
+from geometry.layout.stock.stock_sheets import StockLayout, StockSheet, StockUse
 from geometry.layout.task import load_count
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load

@@ -14,9 +14,9 @@ from geometry.errors import GeometryError
 from geometry.layout import Item, Layout
 from geometry.layout.cut_lines import cut_line
 from geometry.layout.effort import NORMAL, Effort
-from geometry.layout.fit import DoesNotFit
+from geometry.layout.fitting.fit import DoesNotFit
 from geometry.layout.objective import Score, is_better, score
-from geometry.layout.order import cut_short_warning, laid_out_text
+from geometry.layout.orders.order import cut_short_warning, laid_out_text
 from geometry.layout.task import load_count
 from geometry.model.cutter import IndexedBlade
 from geometry.toolpath.angles import Chosen, TurnChoices, min_mismatch_deg, turn_choices

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from geometry.layout import Item, Layout
 from geometry.layout import lay_out as lay_out_loads
 from geometry.layout.effort import Effort, Nester
-from geometry.layout.fullest import fullest
-from geometry.layout.order import laid_out_text
+from geometry.layout.one_kind.fullest import fullest
+from geometry.layout.orders.order import laid_out_text
 from geometry.model.cutter import WorkArea
 from geometry.planning.strip_layout import strip_layouts
 from service.texts import chosen_catalogue

@@ -9,7 +9,7 @@ from typing import Annotated, Any, Final
 from marshmallow import post_load
 
 from geometry.layout import Layout
-from geometry.layout.dies import lay_out_dies
+from geometry.layout.dies.dies import lay_out_dies
 from geometry.model.cutter import Cutter, SteelRuleDie, WorkArea
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.plausible import RULE

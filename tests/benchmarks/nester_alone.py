@@ -11,11 +11,11 @@ import spyrrow
 
 from geometry.layout import Item
 from geometry.layout.bound import grown_area, room_area
-from geometry.layout.nester import _placed, _question
-from geometry.layout.row_laying import count_of, lay
-from geometry.layout.row_units import UnitShape, units_of
-from geometry.layout.rows import refined, stacks
-from geometry.layout.soundness import is_sound
+from geometry.layout.fitting.soundness import is_sound
+from geometry.layout.nesting.nester import _placed, _question
+from geometry.layout.rows.row_laying import count_of, lay
+from geometry.layout.rows.row_units import UnitShape, units_of
+from geometry.layout.rows.stacks import refined, stacks
 from geometry.model.cutter import WorkArea
 from tests.benchmarks.layout_cases import GAP
 

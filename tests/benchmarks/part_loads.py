@@ -25,8 +25,8 @@ from pathlib import Path
 
 from geometry.layout import Item
 from geometry.layout.effort import Budget
-from geometry.layout.nester import nested
-from geometry.layout.nester_search import frames
+from geometry.layout.nesting.nester import nested
+from geometry.layout.nesting.nester_search import frames
 from geometry.layout.objective import used_strip
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load

@@ -11,8 +11,8 @@ import math
 import pytest
 
 from geometry.layout import Item
-from geometry.layout.clear_rectangles import clear_rectangles
 from geometry.layout.objective import cut_length
+from geometry.layout.orders.clear_rectangles import clear_rectangles
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load

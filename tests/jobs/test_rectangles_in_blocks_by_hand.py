@@ -9,8 +9,8 @@ from __future__ import annotations
 import pytest
 
 from geometry.layout import Item
-from geometry.layout.box_blocks import BoxBlocks
 from geometry.layout.objective import placement_bounds
+from geometry.layout.rows.box_blocks import BoxBlocks
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build

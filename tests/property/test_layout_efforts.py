@@ -26,7 +26,7 @@ from geometry.layout.effort import (
     Reports,
     effort_of,
 )
-from geometry.layout.fit import DoesNotFit
+from geometry.layout.fitting.fit import DoesNotFit
 from geometry.layout.objective import Score, is_better, score
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from geometry.errors import GeometryError
 from geometry.layout import Item
-from geometry.layout.fit import DoesNotFit
+from geometry.layout.fitting.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement

@@ -8,18 +8,19 @@ import numpy as np
 import pytest
 import shapely
 
-from geometry.layout import Item, many_rows
+from geometry.layout import Item
 from geometry.layout.effort import QUICK
-from geometry.layout.envelope import Envelope
-from geometry.layout.holding_polygons import turned
-from geometry.layout.many_rows import ManyRows
-from geometry.layout.measured_rows import lowest_across, pieces_held, shortest_along
-from geometry.layout.no_fit import no_fit
-from geometry.layout.row_laying import most_held
-from geometry.layout.row_patterns import Patterns, frames, patterns_of, turns_of
-from geometry.layout.row_strips import strip_across, strip_along
-from geometry.layout.rows import Stack
-from geometry.layout.strips import KnownStrip, _shortest, _Way
+from geometry.layout.fitting.envelope import Envelope
+from geometry.layout.fitting.holding_polygons import turned
+from geometry.layout.fitting.no_fit import no_fit
+from geometry.layout.rows import many_rows
+from geometry.layout.rows.many_rows import ManyRows
+from geometry.layout.rows.measured_rows import lowest_across, pieces_held, shortest_along
+from geometry.layout.rows.row_laying import most_held
+from geometry.layout.rows.row_patterns import Patterns, frames, patterns_of, turns_of
+from geometry.layout.rows.row_strips import strip_across, strip_along
+from geometry.layout.rows.stacks import Stack
+from geometry.layout.strips.strips import KnownStrip, _shortest, _Way
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
 

@@ -10,9 +10,9 @@ from itertools import combinations
 import pytest
 
 from geometry.layout.effort import QUICK
-from geometry.layout.independent import largest_choice
 from geometry.layout.item import Item
-from geometry.layout.on_motifs import MotifTask, NoMotif, lay_on_motifs
+from geometry.layout.motifs.independent import largest_choice
+from geometry.layout.motifs.on_motifs import MotifTask, NoMotif, lay_on_motifs
 from geometry.model.cutter import WorkArea
 from geometry.model.motif import Affine, MotifPosition, PrintedCloth, Repeat
 from geometry.model.outline import Outline

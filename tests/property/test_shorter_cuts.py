@@ -11,8 +11,9 @@ import shapely.affinity
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from geometry.layout import Item, Layout, order
+from geometry.layout import Item, Layout
 from geometry.layout.objective import cut_length
+from geometry.layout.orders import order
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load
 from geometry.shapes.catalogue import build

@@ -6,7 +6,7 @@ import random
 from fractions import Fraction
 from itertools import product
 
-from geometry.layout.knapsack import Choice, cheapest_counts
+from geometry.layout.stock.knapsack import Choice, cheapest_counts
 
 
 def _brute(quantity: int, choices: list[Choice]) -> tuple[Fraction, float, int] | None:

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from geometry.layout import Item
-from geometry.layout.fit import DoesNotFit
+from geometry.layout.fitting.fit import DoesNotFit
 from geometry.model.cutter import WorkArea
 from geometry.offset.allowance import make_patch
 from geometry.proof.overlap import check_load

@@ -8,8 +8,8 @@ import pytest
 
 from geometry.layout import Item
 from geometry.layout.bound import min_length, min_loads, most_on_one
-from geometry.layout.row_units import UnitShape, units_of
-from geometry.layout.rows import refined, stacks
+from geometry.layout.rows.row_units import UnitShape, units_of
+from geometry.layout.rows.stacks import refined, stacks
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline

@@ -9,18 +9,18 @@ import pytest
 
 from geometry.layout import Item, Layout
 from geometry.layout.effort import BEST, NORMAL, Budget, SearchEnded, unlimited
-from geometry.layout.kind_strips import kind_strips
-from geometry.layout.many_rows import ManyRows
-from geometry.layout.measured_rows import heights_across, lengths_along
+from geometry.layout.fitting.overlap_removal import parted
+from geometry.layout.kinds.kind_strips import kind_strips
 from geometry.layout.objective import cut_length
-from geometry.layout.one_kind import fillings
-from geometry.layout.overlap_removal import parted
-from geometry.layout.row_blocks import row_blocks
-from geometry.layout.row_figures import Figures
-from geometry.layout.row_patterns import patterns_of, shape_of
-from geometry.layout.row_strips import strip_across, strip_along
-from geometry.layout.squeezed_rows import squeezed
-from geometry.layout.staircases import side_by_side
+from geometry.layout.one_kind.one_kind import fillings
+from geometry.layout.rows.many_rows import ManyRows
+from geometry.layout.rows.measured_rows import heights_across, lengths_along
+from geometry.layout.rows.row_blocks import row_blocks
+from geometry.layout.rows.row_figures import Figures
+from geometry.layout.rows.row_patterns import patterns_of, shape_of
+from geometry.layout.rows.row_strips import strip_across, strip_along
+from geometry.layout.rows.squeezed_rows import squeezed
+from geometry.layout.rows.staircases import side_by_side
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement

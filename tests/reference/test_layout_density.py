@@ -5,9 +5,9 @@ import math
 import pytest
 
 from geometry.layout import Item
-from geometry.layout.fit import DoesNotFit, candidate_turns
-from geometry.layout.row_units import UnitShape, units_of
-from geometry.layout.rows import refined, stacks
+from geometry.layout.fitting.fit import DoesNotFit, candidate_turns
+from geometry.layout.rows.row_units import UnitShape, units_of
+from geometry.layout.rows.stacks import refined, stacks
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 
 from geometry.layout import Item
-from geometry.layout.bottom_left import Placed, Side, add
 from geometry.layout.effort import unlimited
+from geometry.layout.fitting.bottom_left import Placed, Side, add
 from geometry.layout.objective import score
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline

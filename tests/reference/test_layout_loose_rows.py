@@ -13,10 +13,10 @@ import pytest
 
 from geometry.layout import Item, Layout
 from geometry.layout.effort import unlimited
-from geometry.layout.fit import fitting_turn
-from geometry.layout.loose_rows import loose_rows
-from geometry.layout.overlap_removal import BRIEF, THOROUGH, parted
-from geometry.layout.row_patterns import shape_of
+from geometry.layout.fitting.fit import fitting_turn
+from geometry.layout.fitting.overlap_removal import BRIEF, THOROUGH, parted
+from geometry.layout.rows.loose_rows import loose_rows
+from geometry.layout.rows.row_patterns import shape_of
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load

@@ -13,7 +13,7 @@ import math
 import pytest
 
 from geometry.layout import Item
-from geometry.layout.round_beds import circle_of
+from geometry.layout.beds.round_beds import circle_of
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.proof.overlap import check_load

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from ezdxf.filemanagement import read
 
-from geometry.layout.fit import DoesNotFit
+from geometry.layout.fitting.fit import DoesNotFit
 from geometry.layout.item import Item, Layout
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline

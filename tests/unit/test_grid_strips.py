@@ -8,11 +8,11 @@ from collections import Counter
 import pytest
 
 from geometry.layout import Item
-from geometry.layout.bottom_left import Placed
-from geometry.layout.cell_cover import CellCover
 from geometry.layout.effort import Budget, unlimited
-from geometry.layout.grid_strips import grid_strips
-from geometry.layout.grid_ways import grids_of, incircle, ways_on
+from geometry.layout.fitting.bottom_left import Placed
+from geometry.layout.grids.cell_cover import CellCover
+from geometry.layout.grids.grid_strips import grid_strips
+from geometry.layout.grids.grid_ways import grids_of, incircle, ways_on
 from geometry.layout.objective import used_strip
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load

@@ -7,8 +7,8 @@ import math
 import pytest
 
 from geometry.layout import Item
-from geometry.layout.bed_rows import BedRows
-from geometry.layout.row_units import UnitShape, units_of
+from geometry.layout.beds.bed_rows import BedRows
+from geometry.layout.rows.row_units import UnitShape, units_of
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline, Vertex
 from geometry.proof.overlap import check_load

@@ -9,9 +9,9 @@ from itertools import product
 import numpy as np
 import pytest
 
-from geometry.layout.column_cover import ColumnPatterns, Cover
-from geometry.layout.column_lanes import Lanes
-from geometry.layout.row_figures import Values
+from geometry.layout.columns.column_cover import ColumnPatterns, Cover
+from geometry.layout.columns.column_lanes import Lanes
+from geometry.layout.rows.row_figures import Values
 
 #: Widths of columns, and of each the heights that pieces of each kind take.
 _COLUMNS: list[tuple[float, list[Values]]] = [

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from geometry.layout import Item
-from geometry.layout.column_ways import column_ways, natural_sizes
+from geometry.layout.columns.column_ways import column_ways, natural_sizes
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load, Placement
 from geometry.proof.overlap import check_load

@@ -12,11 +12,13 @@ from typing import Any
 
 import pytest
 
-from geometry.layout import Item, nester, nester_search, order
-from geometry.layout.bottom_left import Placed
+from geometry.layout import Item
 from geometry.layout.effort import BEST, NORMAL, QUICK, Budget, SearchEnded, ShouldStop
-from geometry.layout.nester import nested
-from geometry.layout.nester_search import fuller, shortest, worth_asking
+from geometry.layout.fitting.bottom_left import Placed
+from geometry.layout.nesting import nester, nester_search
+from geometry.layout.nesting.nester import nested
+from geometry.layout.nesting.nester_search import fuller, shortest, worth_asking
+from geometry.layout.orders import order
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load
 from geometry.proof.overlap import check_load

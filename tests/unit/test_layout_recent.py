@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from geometry.layout import bottom_left
-from geometry.layout.bottom_left import Placed, Side, add
 from geometry.layout.effort import Budget, unlimited
+from geometry.layout.fitting import bottom_left
+from geometry.layout.fitting.bottom_left import Placed, Side, add
 from geometry.layout.item import Item
 from geometry.layout.recent import Recent
 from geometry.model.cutter import WorkArea

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from geometry.layout.loose_rows import loose_rows
-from geometry.layout.row_units import UnitShape
+from geometry.layout.rows.loose_rows import loose_rows
+from geometry.layout.rows.row_units import UnitShape
 from geometry.shapes.catalogue import build
 
 

@@ -8,7 +8,7 @@ from itertools import combinations_with_replacement
 import numpy as np
 import pytest
 
-from geometry.layout.shared_out import least_split
+from geometry.layout.one_kind.shared_out import least_split
 
 
 @pytest.mark.parametrize("seed", range(30))

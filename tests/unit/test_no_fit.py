@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
-from geometry.layout.no_fit import convex_sum
+from geometry.layout.fitting.no_fit import convex_sum
 
 
 def turned(polygon: np.ndarray, angle: float) -> np.ndarray:

@@ -8,13 +8,13 @@ import shapely
 
 from geometry.layout import Item
 from geometry.layout.effort import unlimited
-from geometry.layout.holding_polygons import holding_polygon, turned
-from geometry.layout.loose_rows import loose_rows
-from geometry.layout.overlap_removal import BRIEF, Overlapping, Parting, parted
-from geometry.layout.piece_pairs import PiecePairs
-from geometry.layout.row_patterns import shape_of
-from geometry.layout.row_strips import strip_across
-from geometry.layout.squeezed_strips import _starts
+from geometry.layout.fitting.holding_polygons import holding_polygon, turned
+from geometry.layout.fitting.overlap_removal import BRIEF, Overlapping, Parting, parted
+from geometry.layout.fitting.piece_pairs import PiecePairs
+from geometry.layout.rows.loose_rows import loose_rows
+from geometry.layout.rows.row_patterns import shape_of
+from geometry.layout.rows.row_strips import strip_across
+from geometry.layout.strips.squeezed_strips import _starts
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
 

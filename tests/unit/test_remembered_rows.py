@@ -7,10 +7,10 @@ import math
 import pytest
 
 from geometry.layout import Item
-from geometry.layout.box_rows import shortest_boxes
 from geometry.layout.effort import NORMAL, Budget, unlimited
-from geometry.layout.row_blocks import row_blocks
-from geometry.layout.stepped_rows import shortest_steps
+from geometry.layout.rows.box_rows import shortest_boxes
+from geometry.layout.rows.row_blocks import row_blocks
+from geometry.layout.rows.stepped_rows import shortest_steps
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
 

@@ -10,11 +10,11 @@ from itertools import islice
 import numpy as np
 import pytest
 
-from geometry.layout import squeezed_roll
-from geometry.layout.bottom_left import Placed, Variant
 from geometry.layout.effort import Budget, SearchEnded
-from geometry.layout.part_pairs import PartPairs, part_count
-from geometry.layout.squeezed_roll import squeezed
+from geometry.layout.fitting.bottom_left import Placed, Variant
+from geometry.layout.fitting.part_pairs import PartPairs, part_count
+from geometry.layout.nesting import squeezed_roll
+from geometry.layout.nesting.squeezed_roll import squeezed
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load

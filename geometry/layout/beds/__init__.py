@@ -1,0 +1,1 @@
+"""Rows in beds that are no rectangles."""

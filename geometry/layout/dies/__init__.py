@@ -1,0 +1,1 @@
+"""Outlines on dies that a press cuts with."""

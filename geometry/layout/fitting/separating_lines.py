@@ -1,0 +1,101 @@
+"""Pairs of convex pieces: the lines of their no-fit polygons, which keep them apart."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.layout.fitting.holding_polygons import Coordinates
+
+#: Farther from a polygon than this many times a distance, a place is so far from one of its lines
+#: except about the sharpest corners, from which pieces are looked at in any case when they come.
+AT_CORNERS = 3.0
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """The lines of a convex no-fit polygon: normals, how far out they lie, and its corners do."""
+
+    normals: Coordinates
+    reach: Coordinates
+    radius: float
+
+
+def lines_of(ring: Coordinates, shortest: float, more: float) -> Lines:
+    """Return the lines of a convex counter-clockwise ring.
+
+    Args:
+        ring: the first point repeated at the end.
+        shortest: edges that are no longer have no line, mm.
+        more: how far the lines are moved out, mm.
+    """
+    edges = ring[1:] - ring[:-1]
+    lengths = np.hypot(edges[:, 0], edges[:, 1])
+    edges, starts = edges[lengths > shortest], ring[:-1][lengths > shortest]
+    normals = np.column_stack([edges[:, 1], -edges[:, 0]])
+    normals /= np.hypot(normals[:, 0], normals[:, 1])[:, None]
+    reach = (normals * starts).sum(axis=1) + more
+    radius = float(np.hypot(ring[:, 0], ring[:, 1]).max()) + more * AT_CORNERS
+    return Lines(normals, reach, radius)
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """Pairs of pieces, each with the lines of its convex no-fit polygon.
+
+    A piece keeps clear of another where it lies outside at least one of the lines.
+
+    Attributes:
+        first: the numbers of the pieces of each pair.
+        second: the same.
+        across: outward normals of the lines, x; a line for each pair.
+        up: the same, y.
+        reach: how far out each line lies, mm; infinite where a pair has fewer.
+    """
+
+    first: NDArray[np.int64]
+    second: NDArray[np.int64]
+    across: Coordinates
+    up: Coordinates
+    reach: Coordinates
+
+    def pull(
+        self, places: Coordinates, weights: Coordinates | None = None
+    ) -> tuple[Coordinates, float, float]:
+        """Return which way overlaps pull each piece, the deepest one and the sum of squares.
+
+        Args:
+            places: of the pieces.
+            weights: of overlaps by the numbers of both pieces; left out: all alike.
+        """
+        outside = self.outside(places)
+        distance = outside.max(axis=1, initial=-np.inf)
+        near = np.flatnonzero(distance < 0.0)
+        depth = -distance[near]
+        line = outside[near].argmax(axis=1) if len(near) else near
+        first, second, count = self.first[near], self.second[near], len(places)
+        moves = depth if weights is None else depth * weights[first, second]
+        pull = np.empty_like(places)
+        for axis, normals in enumerate((self.across, self.up)):
+            moved = normals[near, line] * moves
+            pull[:, axis] = np.bincount(second, moved, count) - np.bincount(first, moved, count)
+        return pull, float(depth.max(initial=0.0)), float(depth @ depth)
+
+    def distance(self, places: Coordinates) -> Coordinates:
+        """Return how far apart each pair lies, mm; negative where it overlaps."""
+        distance: Coordinates = self.outside(places).max(axis=1, initial=-np.inf)
+        return distance
+
+    def of(self, at: NDArray[np.int64]) -> Pairs:
+        """Return some of the pairs, by their numbers."""
+        return Pairs(self.first[at], self.second[at], self.across[at], self.up[at], self.reach[at])
+
+    def outside(self, places: Coordinates) -> Coordinates:
+        """Return how far each pair's second piece lies outside each line, negative if inside."""
+        apart = places[self.second] - places[self.first]
+        outside: Coordinates = self.across * apart[:, :1]
+        outside += self.up * apart[:, 1:]
+        outside -= self.reach
+        return outside

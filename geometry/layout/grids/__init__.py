@@ -1,0 +1,1 @@
+"""Kinds whose sides fit one grid, laid on its cells."""

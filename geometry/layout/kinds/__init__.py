@@ -1,0 +1,1 @@
+"""Several kinds on the same loads."""

@@ -1,0 +1,1 @@
+"""Pieces on the motifs of a printed cloth."""

@@ -1,0 +1,1 @@
+"""The general nester: what is asked of it, and what is made of its answers."""

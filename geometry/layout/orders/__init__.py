@@ -1,0 +1,1 @@
+"""Whole orders: every load of them, and the stages of the search."""

@@ -1,0 +1,1 @@
+"""Pieces on roll stock."""

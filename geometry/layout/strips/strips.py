@@ -1,0 +1,294 @@
+"""Layouts of a number of equal pieces on the shortest strip of a sheet, along either side."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
+from itertools import chain, starmap
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.layout.effort import Budget, Effort
+from geometry.layout.fitting.fit import fitting_turn
+from geometry.layout.item import Filling, Item
+from geometry.layout.rows.box_rows import shortest_boxes
+from geometry.layout.rows.loose_rows import lowest
+from geometry.layout.rows.many_rows import ManyRows
+from geometry.layout.rows.measured_rows import lowest_across, of_each, shortest_along
+from geometry.layout.rows.row_blocks import MAX_IN_BLOCKS, row_blocks
+from geometry.layout.rows.row_figures import Figures, Values
+from geometry.layout.rows.row_patterns import (
+    Patterns,
+    frames,
+    patterns_of,
+    spread_patterns_of,
+    turns_of,
+    turns_too,
+)
+from geometry.layout.rows.row_strips import Strip, strip_across, strip_along
+from geometry.layout.rows.rows_by_height import ordered_rows
+from geometry.layout.rows.stacks import Stack
+from geometry.layout.rows.stepped_rows import shortest_steps
+from geometry.layout.sides import moved_into, size_of, sizes_of
+from geometry.layout.strips.blocks_beside import blocks_on_strips
+from geometry.layout.strips.squeezed_strips import Squeezed, squeezed_strips
+from geometry.model.cutter import WorkArea
+from geometry.model.placement import Placement
+
+#: Steps for the patterns of one turn, and for one pattern refined and laid, by whether the
+#: outline is straight. Own measurement.
+_STEPS_PER_TURN = {True: 6.0, False: 30.0}
+_STEPS_PER_PATTERN = {True: 4.0, False: 40.0}
+#: Shares that differ by less are the same strip.
+_SAME = 1e-9
+#: Refining its rows shortens a strip by at most this factor.
+_REFINED = 1.03
+#: Minimum number of turns for loose rows; comparing them takes little time.
+_LOOSE_TURNS = 6
+#: Share of the loose rows tried for outlines with arcs: these take ten times as long.
+_FEWER = 0.25
+#: Loose rows are laid if they seem shorter than the known share times this: heights are estimates.
+_NEARLY = 1.002
+#: Number of stacks refined for one pattern of loose rows, by whether the outline is straight.
+_LOOSE_REFINED = {True: 2, False: 1}
+#: Before refinement, rows may be higher than the strip by this factor.
+_HIGHER = 1.1
+
+
+class _Way(NamedTuple):
+    """A pattern, the frame it is laid in, and whether its rows run along the strip."""
+
+    stack: Stack
+    upright: bool
+    along: bool
+
+
+@dataclass
+class KnownStrip:
+    """What is known of the strips of one kind and number of pieces, from stage to stage.
+
+    Attributes:
+        share: of the rectangle that the shortest strip takes.
+        filling: its pieces.
+        first_is_over: whether the first stage, which finds the same again, has sought them.
+    """
+
+    share: float = 1.0 + 2.0 * _SAME
+    filling: Filling = ()
+    first_is_over: bool = False
+    squeezed: Squeezed = field(default_factory=Squeezed)
+    _shares: dict[_Way, float] = field(default_factory=dict)
+
+    def kept(self, share: float, filling: Filling) -> Filling:
+        """Keep a filling as the shortest that is known, and return it."""
+        self.share, self.filling = share, filling
+        return filling
+
+    def shares_of(self, ways: Sequence[_Way], room: WorkArea, count: int) -> list[float]:
+        """Return the share that each pattern takes before it is refined, measured once."""
+        new = dict.fromkeys(way for way in ways if way not in self._shares)
+        for along in (True, False):
+            these = [way for way in new if way.along is along]
+            if these:
+                shares = _measured(these, room, count, along=along)
+                self._shares.update(zip(these, shares, strict=True))
+        return [self._shares[way] for way in ways]
+
+
+def _measured(ways: Sequence[_Way], room: WorkArea, count: int, *, along: bool) -> list[float]:
+    """Return the share of the sheet that each pattern takes; infinite where it does not go."""
+    sizes = sizes_of(room, [way.upright for way in ways])
+
+    def measured(rows: ManyRows, these: NDArray[np.int64]) -> Values:
+        width, height = sizes[these].T
+        shares: Values
+        if along:
+            shares = shortest_along(rows, count, height) / width
+        else:
+            shares = lowest_across(rows, count, width, _HIGHER * height) / height
+        return shares
+
+    return of_each([way.stack for way in ways], measured)
+
+
+def row_strips(
+    item: Item,
+    room: WorkArea,
+    count: int,
+    *,
+    gap: float,
+    effort: Effort,
+    budget: Budget,
+    known: KnownStrip,
+    from_left_only: bool = False,
+) -> Iterator[Filling]:
+    """Yield fillings of a rectangle with ``count`` pieces in rows on ever shorter strips.
+
+    Yields nothing if no rows take a smaller share of the rectangle than the shortest strip in
+    ``known``, which is updated. ``from_left_only`` leaves out strips along the lower side.
+
+    Raises:
+        DoesNotFit: when not even one piece fits.
+        SearchEnded: when the budget is spent.
+    """
+    ways, exact = _ways(item, room, gap, effort, budget)
+    if from_left_only:
+        ways = [way for way in ways if way.along is not way.upright]
+    shortest = _shortest(ways, room, count, effort.refined, known)
+    for way in shortest:
+        budget.spend(_STEPS_PER_PATTERN[exact])
+        yield from _refined(way, way.stack.refined, item, room, count, known)
+    uprights = (True,) if from_left_only else (False, True)
+    yield from _in_loose_rows(item, room, count, gap, effort, budget, known, uprights)
+    if effort.blocks and count <= MAX_IN_BLOCKS:
+        for blocks in row_blocks(item, room, count, gap=gap, effort=effort, budget=budget):
+            on = partial(blocks_on_strips, left_only=from_left_only, budget=budget)
+            yield from starmap(known.kept, on(blocks, count, known.share))
+    for way in shortest:
+        yield from _refined(way, way.stack.straight, item, room, count, known)
+    sides = (True,) if from_left_only else (False, True)
+    for shortest_plain in (
+        partial(shortest_boxes, item, room, count, gap, sides),
+        partial(shortest_steps, item, room, count, gap, effort, uprights),
+    ):
+        share, plain = shortest_plain(below=known.share - _SAME)
+        if plain:
+            yield known.kept(share, plain)
+
+
+def shortest_patterns(
+    item: Item, room: WorkArea, count: int, most: int, *, gap: float, effort: Effort, budget: Budget
+) -> list[tuple[Stack, bool]]:
+    """Return the refined patterns of the shortest strips of so many pieces, ``most`` a side.
+
+    With each, whether it stands upright. The densest patterns are not among them where a single
+    row of another is lower.
+
+    Raises:
+        SearchEnded: when the budget is spent.
+    """
+    ways, _ = _ways(item, room, gap, effort, budget)
+    found: dict[tuple[int, bool], tuple[Stack, bool]] = {}
+    for from_left in (True, False):
+        here = [way for way in ways if (way.along is not way.upright) is from_left]
+        for way in _shortest(here, room, count, most, KnownStrip()):
+            for fine in (way.stack.refined, way.stack.straight):
+                if fine is not None:
+                    found.setdefault((id(fine), way.upright), (fine, way.upright))
+    return list(found.values())
+
+
+def _refined(
+    way: _Way, fine: Stack | None, item: Item, room: WorkArea, count: int, known: KnownStrip
+) -> Iterator[Filling]:
+    """Yield the strip of a refined pattern, if it is shorter than the shortest known one."""
+    if fine is None:
+        return
+    laid = _laid(fine.figures, room, count, upright=way.upright, along=way.along)
+    if laid is not None and laid[0] < known.share - _SAME:
+        moves = sorted(laid[1].moves(), key=lambda each: (round(each.y, 6), each.x))
+        places = [moved_into(each, room, upright=way.upright) for each in moves]
+        yield known.kept(laid[0], tuple(Placement(item.piece, each) for each in places))
+
+
+def _in_loose_rows(
+    item: Item,
+    room: WorkArea,
+    count: int,
+    gap: float,
+    effort: Effort,
+    budget: Budget,
+    known: KnownStrip,
+    stand: tuple[bool, ...],
+) -> Iterator[Filling]:
+    """Yield ever shorter strips of rows that use the width across the strip to its end.
+
+    ``stand`` are the frames that rows may be laid in: lying, or standing up.
+    """
+    if not effort.loose:
+        return
+    wide = replace(effort, turns=max(effort.turns, _LOOSE_TURNS))
+    shape, turns = turns_of(item, fitting_turn(item, room), gap, wide)
+    half_turns = turns_too(item, 180.0)
+    limit = _NEARLY * known.share
+    ordered = ordered_rows(item, room, count, shape, turns, limit, stand, half_turns=half_turns)
+    most = effort.loose if shape.exact else math.ceil(_FEWER * effort.loose)
+    likely = [each for each in lowest(ordered, most) if each[0][0] < limit]
+    ways_of = [
+        _ways_of(rows.patterns(shape, half_turns=half_turns), upright=upright, along=False)
+        for (_, _, upright), rows in likely
+    ]
+    known.shares_of(list(chain.from_iterable(ways_of)), room, count)
+    for ((share, _, _), _), ways in zip(likely, ways_of, strict=True):
+        if share >= _NEARLY * known.share:
+            continue
+        budget.spend(_STEPS_PER_PATTERN[shape.exact])
+        for way in _shortest(ways, room, count, _LOOSE_REFINED[shape.exact], known):
+            yield from _refined(way, way.stack.refined, item, room, count, known)
+    for share, placed in squeezed_strips(
+        item,
+        room,
+        count,
+        [(rows, upright) for (_, _, upright), rows in ordered if not rows.is_about],
+        known.share,
+        shape=shape,
+        half_turns=half_turns,
+        effort=effort,
+        budget=budget,
+        squeezed=known.squeezed,
+    ):
+        yield known.kept(share, tuple(each.placement for each in placed))
+
+
+def _ways(
+    item: Item, room: WorkArea, gap: float, effort: Effort, budget: Budget
+) -> tuple[list[_Way], bool]:
+    """Return every pattern and direction, and whether the outline is straight."""
+    shape, turns = turns_of(item, fitting_turn(item, room), gap, effort)
+    ways: list[_Way] = []
+    for turn in turns:
+        budget.spend(_STEPS_PER_TURN[shape.exact])
+        for local, uprights in frames(item, turn):
+            patterns = patterns_of(shape, item, local)
+            for upright in uprights:
+                both = [_ways_of(patterns, upright=upright, along=each) for each in (True, False)]
+                ways += chain.from_iterable(zip(*both, strict=True))
+                if effort.spread:
+                    width, _ = size_of(room, upright=upright)
+                    wide = spread_patterns_of(shape, item, local, width)
+                    ways += _ways_of(wide, upright=upright, along=False)
+    return ways, shape.exact
+
+
+def _ways_of(patterns: Patterns, *, upright: bool, along: bool) -> list[_Way]:
+    """Return ways to lay patterns."""
+    return [_Way(stack, upright, along) for stack in patterns.stacks]
+
+
+def _shortest(
+    ways: Sequence[_Way], room: WorkArea, count: int, most: int, known: KnownStrip
+) -> list[_Way]:
+    """Return the ways with the shortest strips before they are refined, the shortest first.
+
+    Left out are ways that stay above the known share even if they are refined.
+    """
+    limit = min(1.0, _REFINED * known.share) + _SAME
+    shares = known.shares_of(ways, room, count)
+    found = [(round(share, 9), at) for at, share in enumerate(shares) if share < limit]
+    return [ways[at] for _, at in sorted(found)[:most]]
+
+
+def _laid(
+    figures: Figures, room: WorkArea, count: int, *, upright: bool, along: bool
+) -> tuple[float, Strip] | None:
+    """Return the share of the sheet that a pattern takes, and its strip."""
+    width, height = size_of(room, upright=upright)
+    if along:
+        found, whole = strip_along(figures, count, height), width
+    else:
+        found, whole = strip_across(figures, count, width, _HIGHER * height), height
+    return None if found is None else (found.length / whole, found)
