@@ -131,7 +131,7 @@ def test_blunted_tips_are_told(studio: Studio) -> None:
         "fabric": {"width": "42"},
     }
     (found,) = studio.calculated("/v1/yardage", body)["fabrics"]
-    (warning,) = found["warnings"]
+    (warning,) = [each for each in found["warnings"] if "blunt" in each]
     assert "sail" in warning
     assert "hull" not in warning
     for part in ("20.556", "blunt", "1.401 in"):
@@ -139,7 +139,7 @@ def test_blunted_tips_are_told(studio: Studio) -> None:
     assert "blunt" in _sheet(studio, "/v1/yardage", body)
     body["pieces"] = body["pieces"][1:]  # type: ignore[index]
     (found,) = studio.calculated("/v1/yardage", body)["fabrics"]
-    assert not found.get("warnings")
+    assert "blunt" not in " ".join(found.get("warnings") or [])
 
 
 def test_a_plan_tells_of_blunted_tips_too(studio: Studio) -> None:
@@ -160,7 +160,7 @@ def test_a_plan_tells_of_blunted_tips_too(studio: Studio) -> None:
         "quilt": {"width": "24", "length": "36"},
     }
     cloth = _fabrics(studio.calculated("/v1/quilt-plans", body))
-    (warning,) = cloth["flag"]["warnings"]
+    (warning,) = [each for each in cloth["flag"]["warnings"] if "blunt" in each]
     assert "18.43" in warning
     assert "blunt" in warning
-    assert not cloth["sky"].get("warnings")
+    assert "blunt" not in " ".join(cloth["sky"].get("warnings") or [])
