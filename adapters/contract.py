@@ -208,7 +208,10 @@ def _number_fault(spec: Setting, value: object) -> str:
     if spec.choices and f"{value:g}" not in spec.choices:
         return f"must be one of {', '.join(spec.choices)}; it is {value:g}."
     if not spec.minimum <= value <= spec.maximum:
-        return f"must be from {spec.minimum:g} to {spec.maximum:g}; it is {value:g}."
+        fault = f"must be from {spec.minimum:g} to {spec.maximum:g}; it is {value:g}."
+        # A depth is a height below zero, and people write how deep it is.
+        is_turned = spec.minimum <= -value <= spec.maximum
+        return f"{fault} Was {-value:g} meant?" if is_turned else fault
     return ""
 
 

@@ -38,6 +38,7 @@ def faults(given: dict[str, Any]) -> list[tuple[str, str, str]]:
         ("power", "5", "must be a number."),
         ("power", True, "must be a number."),
         ("power", 0.5, "must be from 1 to 9; it is 0.5."),
+        ("power", -5, "must be from 1 to 9; it is -5. Was 5 meant?"),
         ("power", 9.5, "must be from 1 to 9; it is 9.5."),
         ("lift_mm", "3", "must be a number of mm, without quotation marks and unit."),
         ("turn", 45, "must be one of 0, 90; it is 45."),
