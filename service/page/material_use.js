@@ -33,7 +33,9 @@ function sheets(run, n, units, isBrief = false) {
 /** How much material a run takes, where it has no stock of its own. @param {any} run @param {string} units
  * @param {boolean} [isBrief] without reasons */
 export function materialUse(run, units, isBrief = false) {
-  if (run.roll?.length_mm && !run.sheet?.width_mm) return t("{length} of the roll", { length: show(run.roll.length_mm, units) });
+  if (run.roll?.length_mm && !run.sheet?.width_mm) {
+    return t("{length} of the roll", { length: show(run.roll.length_mm, units) });
+  }
   return run.stock ? "" : sheets(run, loadCount(run) * (run.layers || 1), units, isBrief);
 }
 

@@ -5,12 +5,15 @@ The sums are along the roll, in mm; a gap follows each column but the last.
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from geometry.layout import Item
 from geometry.layout.objective import placement_bounds
 from geometry.model.cutter import WorkArea
 from geometry.proof.overlap import check_load
+from geometry.shapes.catalogue import build
 from tests.layouts import lay_out
 from tests.plain_items import circle, rectangle, square
 
@@ -53,4 +56,29 @@ def test_no_longer_than_by_hand(
     outlines = {piece.piece: piece.outline for piece in pieces}
     assert check_load(outlines, load, room, gap) == []
     assert dict(load.outlines) == {piece.piece: piece.quantity for piece in pieces}
+    assert placement_bounds(load.placements, outlines).right - 2.0 <= by_hand + 1e-3
+
+
+@pytest.mark.parametrize("effort", ["quick", "normal"])
+def test_columns_of_many_pieces(effort: str) -> None:
+    """30 squares and 20 half squares of 60 mm and 12 of 60 by 120, 6 mm all round, 479.5 mm wide.
+
+    The patches are 72, 72 by 132, and half squares with legs of 60 + 6 x 3.414 = 80.49 mm; two of
+    these make a square with a gap of 2 mm across it, 83.3 mm along a leg. Two columns of 6 squares
+    (6 x 72 + 10 = 442 across), four of 3 rectangles and a square (3 x 132 + 72 + 6 = 474), three of
+    3 squares and 3 pairs (3 x 72 + 3 x 83.3 + 10 = 476) and one of 5 squares and a pair: 6 columns
+    of 72 mm and 4 of 80.49 with 9 gaps take 771.9 mm. Squares: 12 + 4 + 9 + 5 = 30.
+    """
+    legs = 60.0 + 6.0 * (2.0 + math.sqrt(2.0))
+    pieces = [
+        square("S", 72.0, 30),
+        Item("H", build("half_square_triangle", {"side": legs}), 20),
+        rectangle("R", 72.0, 132.0, 12),
+    ]
+    room = WorkArea.roll(2.0, 3.0, 479.5)
+    (load,) = lay_out(pieces, room, gap=2.0, effort=effort).loads
+    outlines = {piece.piece: piece.outline for piece in pieces}
+    assert check_load(outlines, load, room, 2.0) == []
+    assert dict(load.outlines) == {"S": 30, "H": 20, "R": 12}
+    by_hand = 6 * 72.0 + 4 * legs + 9 * 2.0
     assert placement_bounds(load.placements, outlines).right - 2.0 <= by_hand + 1e-3

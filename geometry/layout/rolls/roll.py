@@ -92,13 +92,11 @@ def _in_lanes(
 ) -> Iterator[tuple[Placement, ...]]:
     """Yield a few pieces of several kinds in columns and in lanes side by side.
 
-    The first stage leaves it out: there it would take a third of the time.
+    The first stage leaves the lanes out: there they would take a third of the time.
     """
-    if not effort.blocks:
-        return
     # Rows in lanes are as loose as the lanes allow; only boxes lie edge to edge all the same.
     if effort.loose or all(item.fills_its_box for item in items):
-        found = in_lanes(items, room, gap)
+        found = in_lanes(items, room, gap, lanes=bool(effort.blocks))
         if found:
             yield found
 

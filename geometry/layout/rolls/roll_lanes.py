@@ -29,9 +29,12 @@ from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
 from geometry.model.transform import Rigid
 
-#: Different remainders of the order, and columns times remainders, above which nothing is sought.
+#: Different remainders of the order, and columns times remainders, above which no lanes are sought.
 _MAX_STATES: Final = 1_500
 _MAX_COLUMNS: Final = 400_000
+#: The same for columns of the whole width, which are but one search.
+_MAX_STATES_WHOLE: Final = 60_000
+_MAX_COLUMNS_WHOLE: Final = 10_000_000
 _MAX_KINDS: Final = 3
 #: Lengths that differ by less are the same, mm.
 _SAME: Final = 1e-6
@@ -77,22 +80,26 @@ class _Lanes:
             (width, [each.heights for each in stacks]) for width, stacks in self.stacks.items()
         ]
 
-    def cover(self, height: float) -> Cover | None:
+    @property
+    def states(self) -> int:
+        """How many different remainders the order may have."""
+        return math.prod(each + 1 for each in self.all)
+
+    def cover(self, height: float, most: int = _MAX_COLUMNS) -> Cover | None:
         """Return the shortest columns of a height that hold 0, 1, 2 ... of each kind."""
         patterns = ColumnPatterns.of(self.columns, height)
-        states = math.prod(each + 1 for each in self.all)
-        if not 0 < len(patterns.widths) * states <= _MAX_COLUMNS:
+        if not 0 < len(patterns.widths) * self.states <= most:
             return None
         return Cover(patterns, self.all, math.inf)
 
-    def shortest(self) -> tuple[float, list[tuple[int, Rigid]]] | None:
+    def shortest(self, *, lanes: bool) -> tuple[float, list[tuple[int, Rigid]]] | None:
         """Return the least length found, a gap behind it, and the pieces by their kind."""
-        whole = self.cover(self.height)
+        whole = self.cover(self.height, _MAX_COLUMNS_WHOLE)
         if whole is None:
             return None
         nothing = tuple(0 for _ in self.all)
         best, how = float(whole.lengths[self.all]), (nothing, nothing, 0.0, whole, whole)
-        for lane in self.sizes:
+        for lane in self.sizes if lanes and self.states <= _MAX_STATES else ():
             if self.height - lane < self.sizes[0] - SLACK:
                 continue
             one, other = self.cover(lane), self.cover(self.height - lane)
@@ -150,15 +157,16 @@ class _Lanes:
         return found, start
 
 
-def in_lanes(items: Sequence[Item], room: WorkArea, gap: float) -> Filling:
+def in_lanes(items: Sequence[Item], room: WorkArea, gap: float, *, lanes: bool = True) -> Filling:
     """Return kinds in columns across a roll and lanes along it; nothing where there are too many.
 
-    So few are no more work than a few row patterns, and take no steps.
+    Of more pieces, or without ``lanes``, only columns of the whole width are sought. So few are no
+    more work than a few row patterns, and take no steps.
     """
     states = math.prod(item.quantity + 1 for item in items)
-    if not 1 < len(items) <= _MAX_KINDS or states > _MAX_STATES:
+    if not 1 < len(items) <= _MAX_KINDS or states > _MAX_STATES_WHOLE:
         return ()
-    found = _Lanes(items, room, gap).shortest()
+    found = _Lanes(items, room, gap).shortest(lanes=lanes)
     if found is None:
         return ()
     box = room.bounds
