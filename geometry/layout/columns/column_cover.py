@@ -26,7 +26,7 @@ Counts = NDArray[np.int64]
 
 #: Kinds, and numbers of pieces of each, above which no table is made.
 _MAX_KINDS: Final = 3
-_MAX_STATES: Final = 6_000
+_MAX_STATES: Final = 60_000
 #: Patterns that are compared with others together.
 _TOGETHER: Final = 256
 
@@ -134,10 +134,13 @@ class Cover:
 
     def _before(self, states: Counts) -> tuple[Counts, Values]:
         """Return what is left of states after each pattern; none may hold nothing of them."""
-        taken = np.minimum(states[:, None, :], self.patterns.counts[None, :, :])
-        moved = taken @ self._strides
+        # A stride at a time: of states of which a column takes all it can hold.
+        own, held = states * self._strides, self.patterns.counts * self._strides
+        moved = np.minimum.outer(own[:, 0], held[:, 0])
+        for kind in range(1, own.shape[1]):
+            moved += np.minimum.outer(own[:, kind], held[:, kind])
         widths = np.where(moved > 0, self.patterns.widths, np.inf)
-        return (states @ self._strides)[:, None] - moved, widths
+        return own.sum(axis=1)[:, None] - moved, widths
 
     def columns(self, counts: Sequence[int]) -> Iterator[tuple[float, tuple[int, ...]]]:
         """Yield the columns for numbers of pieces: the width of each, and what it holds."""
