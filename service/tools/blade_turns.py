@@ -12,12 +12,11 @@ from typing import NamedTuple
 
 from geometry.errors import GeometryError
 from geometry.layout import Item, Layout
-from geometry.layout.cut_lines import cut_line
 from geometry.layout.effort import NORMAL, Effort
 from geometry.layout.fitting.fit import DoesNotFit
-from geometry.layout.objective import Score, is_better, score
+from geometry.layout.objective import Score, is_better
 from geometry.layout.orders.order import cut_short_warning, laid_out_text
-from geometry.layout.task import load_count
+from geometry.layout.task import Task, load_count
 from geometry.model.cutter import IndexedBlade
 from geometry.toolpath.angles import Chosen, TurnChoices, min_mismatch_deg, turn_choices
 from service.tools.layouts import LayoutRequest, lay_out
@@ -112,11 +111,8 @@ class _Best:
 
     def _score(self, found: Layout) -> Score:
         wanted = self.wanted
-        outlines = {item.piece: item.outline for item in wanted.items}
-        quantity = sum(item.quantity for item in wanted.items)
-        lines = {each: cut_line(outline, wanted.gap) for each, outline in outlines.items()}
-        cut = lines if wanted.common_line else None
-        return score(found.loads, outlines, wanted.room, quantity, cut)
+        task = Task(wanted.items, wanted.room, wanted.gap, wanted.seed, wanted.common_line)
+        return task.score(found.loads)
 
     def _keep(self, new: _Kept, *, is_rougher: bool) -> None:
         old = self.kept

@@ -19,7 +19,8 @@ from numpy.typing import NDArray
 from geometry.layout.effort import Budget
 from geometry.layout.fitting.bottom_left import Placed, Variant
 from geometry.layout.fitting.holding_polygons import Coordinates, turned
-from geometry.layout.fitting.piece_pairs import NEARER, Overlaps, PiecePairs
+from geometry.layout.fitting.piece_pairs import NEARER, PiecePairs
+from geometry.layout.fitting.separating_lines import Overlaps
 from geometry.layout.item import Item
 from geometry.layout.sides import moved_into
 from geometry.model.cutter import WorkArea

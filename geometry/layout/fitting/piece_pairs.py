@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from geometry.layout.fitting.holding_polygons import Coordinates, turned
 from geometry.layout.fitting.no_fit import no_fit
-from geometry.layout.fitting.separating_lines import AT_CORNERS, Lines, lines_of
+from geometry.layout.fitting.separating_lines import AT_CORNERS, Lines, Overlaps, lines_of
 from geometry.model.outline import Outline
 
 #: Pieces are parted by this much more than the gap, and may come this much nearer, mm.
@@ -24,34 +24,6 @@ _SECTORS, _OVERLAP = 32, 1.0e-6
 _CERTAIN = 1.0e-6
 #: Corners of lines that are moved out lie no farther out than this, mm.
 _CORNERS_OUT = 1.0e-2
-
-
-@dataclass(frozen=True, eq=False)
-class Overlaps:
-    """Pairs that overlap.
-
-    Attributes:
-        first: the numbers of the pieces of each pair.
-        second: the same.
-        across: outward normals of the lines that part the pairs soonest, x.
-        up: the same, y.
-        depth: how far from that line the second piece lies, mm.
-    """
-
-    first: NDArray[np.int64]
-    second: NDArray[np.int64]
-    across: Coordinates
-    up: Coordinates
-    depth: Coordinates
-
-    def pull(self, count: int) -> Coordinates:
-        """Return which way overlaps pull each of so many pieces."""
-        pull = np.empty((count, 2))
-        for axis, normals in enumerate((self.across, self.up)):
-            moved = normals * self.depth
-            to, back = (np.bincount(each, moved, count) for each in (self.second, self.first))
-            pull[:, axis] = to - back
-        return pull
 
 
 class PiecePairs:

@@ -41,6 +41,38 @@ def lines_of(ring: Coordinates, shortest: float, more: float) -> Lines:
     return Lines(normals, reach, radius)
 
 
+@dataclass(frozen=True, eq=False)
+class Overlaps:
+    """Pairs that overlap.
+
+    Attributes:
+        first: the numbers of the pieces of each pair.
+        second: the same.
+        across: outward normals of the lines that part the pairs soonest, x.
+        up: the same, y.
+        depth: how far from that line the second piece lies, mm.
+    """
+
+    first: NDArray[np.int64]
+    second: NDArray[np.int64]
+    across: Coordinates
+    up: Coordinates
+    depth: Coordinates
+
+    def pull(self, count: int, weights: Coordinates | None = None) -> Coordinates:
+        """Return which way overlaps pull each of so many pieces.
+
+        ``weights`` of overlaps are by the numbers of both pieces; left out: all alike.
+        """
+        moves = self.depth if weights is None else self.depth * weights[self.first, self.second]
+        pull = np.empty((count, 2))
+        for axis, normals in enumerate((self.across, self.up)):
+            moved = normals * moves
+            to, back = (np.bincount(each, moved, count) for each in (self.second, self.first))
+            pull[:, axis] = to - back
+        return pull
+
+
 @dataclass(frozen=True)
 class Pairs:
     """Pairs of pieces, each with the lines of its convex no-fit polygon.
@@ -61,27 +93,19 @@ class Pairs:
     up: Coordinates
     reach: Coordinates
 
-    def pull(
-        self, places: Coordinates, weights: Coordinates | None = None
-    ) -> tuple[Coordinates, float, float]:
-        """Return which way overlaps pull each piece, the deepest one and the sum of squares.
-
-        Args:
-            places: of the pieces.
-            weights: of overlaps by the numbers of both pieces; left out: all alike.
-        """
+    def overlaps(self, places: Coordinates) -> Overlaps:
+        """Return the pairs that overlap."""
         outside = self.outside(places)
         distance = outside.max(axis=1, initial=-np.inf)
         near = np.flatnonzero(distance < 0.0)
-        depth = -distance[near]
         line = outside[near].argmax(axis=1) if len(near) else near
-        first, second, count = self.first[near], self.second[near], len(places)
-        moves = depth if weights is None else depth * weights[first, second]
-        pull = np.empty_like(places)
-        for axis, normals in enumerate((self.across, self.up)):
-            moved = normals[near, line] * moves
-            pull[:, axis] = np.bincount(second, moved, count) - np.bincount(first, moved, count)
-        return pull, float(depth.max(initial=0.0)), float(depth @ depth)
+        return Overlaps(
+            self.first[near],
+            self.second[near],
+            self.across[near, line],
+            self.up[near, line],
+            -distance[near],
+        )
 
     def distance(self, places: Coordinates) -> Coordinates:
         """Return how far apart each pair lies, mm; negative where it overlaps."""

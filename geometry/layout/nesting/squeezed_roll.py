@@ -216,17 +216,18 @@ class _Search:
                 ahead = _MOVES_BETWEEN_PAIRS * float(np.abs(move).max())
                 near = self._near(places, self.slack + ahead)
             self.budget.spend(_STEPS_PER_MOVE + _STEPS_PER_PAIR * len(near.first))
-            pull, deepest, depth = near.pull(places, weights)
-            if deepest < NEARER and self.pairs.deepest(places) < NEARER:
+            over = near.overlaps(places)
+            pull = over.pull(len(places), weights)
+            if over.depth.max(initial=0.0) < NEARER and self.pairs.deepest(places) < NEARER:
                 return places
             if number % _BETWEEN_LOOKS == 0:
+                depth = float(over.depth @ over.depth)
                 looks = looks + 1 if depth > _SHRUNK * least else 0
                 if looks == _PATIENCE:
                     return None
                 least = min(least, depth)
-                at = near.of(np.flatnonzero(near.distance(places) < 0.0))
-                heavier = _HEAVIER * weights[at.first, at.second]
-                weights[at.first, at.second] = np.minimum(heavier, _HEAVIEST)
+                heavier = _HEAVIER * weights[over.first, over.second]
+                weights[over.first, over.second] = np.minimum(heavier, _HEAVIEST)
             move = _MOMENTUM * move + _PULL * pull
             places = np.clip(places + move, self.low, high)
         return None

@@ -138,15 +138,13 @@ def _search(
         budget = Budget(limit, None if number == 0 else should_stop, nester, found=found)
         steps = stage.steps
         this = stage.edge_to_edge if task.common_line else stage
-        with suppress(SearchEnded):
-            for loads, more in _layouts(task, this, budget, sets=sets):
-                if best.keep(loads):
-                    warnings = more
+        asked = [(task, budget)]
         if along is not None and number <= _LAST_BY_LINES:
-            own = Budget(limit, budget.should_stop, nester, found=of_lines)
+            asked.append((along, Budget(limit, budget.should_stop, nester, found=of_lines)))
+        for each, own in asked:
             with suppress(SearchEnded):
-                for loads, more in _layouts(along, this, own, sets=sets):
-                    if keep_apart(task, loads) and best.keep(loads):
+                for loads, more in _layouts(each, this, own, sets=sets):
+                    if (each is task or keep_apart(task, loads)) and best.keep(loads):
                         warnings = more
         if number == 0 and sum(best.keep(loads) for loads in known):
             warnings = ()
