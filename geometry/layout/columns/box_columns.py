@@ -15,7 +15,6 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import product
 from typing import Final, TypeAlias
 
 from geometry.layout.fitting.holding_polygons import turned
@@ -32,6 +31,10 @@ _MAX_KINDS: Final = 6
 
 #: Rows of a column: the kind, the way it lies, and how many pieces each row holds at most.
 _Rows: TypeAlias = tuple[tuple[int, int, int], ...]
+#: Rows below, the rows that follow, and how many of them there are.
+_Stack: TypeAlias = tuple["_Stack | None", tuple[int, int, int], int]
+#: What rows cover, what they leave of one kind, and the rows.
+_Held: TypeAlias = tuple[float, int, _Stack | None]
 #: Of each kind: the boxes of its ways, the gap added, mm.
 _Sizes: TypeAlias = tuple[tuple[tuple[float, float], ...], ...]
 
@@ -194,22 +197,42 @@ def _filled(
     height: float,
 ) -> _Rows:
     """Return the rows of a column that cover the most, those of wide pieces first."""
-    best: dict[float, tuple[float, tuple[int, ...], _Rows]] = {0.0: (0.0, counts, ())}
-    for kind, way in product(range(len(counts)), range(max(map(len, sizes)))):
-        if way >= len(sizes[kind]):
-            continue
-        wide, tall = sizes[kind][way]
-        most = math.floor((width + SLACK) / wide)
-        if not most:
-            continue
-        for start, held in list(best.items()):
-            up, (value, left, rows) = start, held
-            while left[kind] and up + tall <= height:
-                taken = min(most, left[kind])
-                up, value = round(up + tall, 9), value + taken * areas[kind]
-                left = (*left[:kind], left[kind] - taken, *left[kind + 1 :])
-                rows = (*rows, (kind, way, most))
-                known = best.get(up)
-                if known is None or value > known[0]:
-                    best[up] = (value, left, rows)
-    return max(best.values(), key=lambda each: each[0])[2]
+    # Of each height: what is covered, what is left of the kind in turn, and the last rows with
+    # those below them. Rows are written out at the end only: few of them are of use.
+    best: dict[float, _Held] = {0.0: (0.0, 0, None)}
+    for kind, ways in enumerate(sizes):
+        best = _worth_more(best, counts[kind])
+        for way, (wide, tall) in enumerate(ways):
+            most = math.floor((width + SLACK) / wide)
+            if not most:
+                continue
+            for start, held in list(best.items()):
+                up, (value, left, below), number = start, held, 0
+                while left and up + tall <= height:
+                    taken = min(most, left)
+                    up, value = round(up + tall, 9), value + taken * areas[kind]
+                    left, number = left - taken, number + 1
+                    known = best.get(up)
+                    if known is None or value > known[0]:
+                        best[up] = (value, left, (below, (kind, way, most), number))
+    return _written_out(max(best.values(), key=lambda each: each[0])[2])
+
+
+def _worth_more(best: dict[float, _Held], left: int) -> dict[float, _Held]:
+    """Return the heights at which more is covered than at all below, before a kind's turn."""
+    found: dict[float, _Held] = {}
+    most = -1.0
+    for up, (value, _, rows) in sorted(best.items(), key=lambda each: each[0]):
+        if value > most:
+            found[up] = (value, left, rows)
+            most = value
+    return found
+
+
+def _written_out(stack: _Stack | None) -> _Rows:
+    """Return rows one by one, from below."""
+    rows: _Rows = ()
+    while stack is not None:
+        stack, row, number = stack
+        rows = (row,) * number + rows
+    return rows
