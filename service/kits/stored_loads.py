@@ -109,5 +109,7 @@ def _which(loads: Mapping[int, int]) -> str:
     if len(numbers) == 1:
         return _("This is load {value} of the first kit, as it lay.", value=numbers[0])
     return _(
-        "These are loads {names} of the first kit, as they lay.", names=", ".join(map(str, numbers))
+        "Loads 1 to {n} here are loads {names} of the first kit, in this order, as they lay.",
+        n=len(numbers),
+        names=", ".join(map(str, numbers)),
     )

@@ -66,8 +66,10 @@ def fabric_answers(
         geometry.errors.GeometryError: for pieces that do not fit on it, where the request states
             them, or when a layout is to be quoted that would take too long.
     """
-    if errors := [fault for wants in fabrics.values() for fault in _not_fitting(wants, bought)]:
-        raise errors[0] if len(errors) == 1 else GeometryFaults(tuple(errors))
+    faults = [fault for wants in fabrics.values() for fault in _not_fitting(wants, bought)]
+    # A plan's pieces have no place in the request: equal ones of several colours are one fault.
+    if errors := tuple({(fault.where, fault.message): fault for fault in faults}.values()):
+        raise errors[0] if len(errors) == 1 else GeometryFaults(errors)
     cloths = ([want.cut for want in wants] for wants in fabrics.values())
     cost = cloth_layout.cost_of_all(cloths, bought.fabric)
     is_laid_out = cost <= cloth_layout.MAX_COST

@@ -209,6 +209,8 @@ def _sheet(cutter: Cutter, material: Material, *, is_rectangle: bool) -> Sheet |
         # A sheet that is unlimited one way has no place on the bed that a sheet could say.
         missing = "width" if width is None else "height"
         raise unusable(f"State the sheet's {missing} too, or leave both out.", missing)
+    if bed.roll and width is not None and width > bed.height + _ROUNDING:
+        raise unusable(_too_wide(width, bed.height), "width")
     kind = kind_of(cutter.tool)
     usual = max(kind.default_edge_clearance_mm, kind.reach(cutter.tool).cut)
     clearance = usual if material.edge_clearance is None else material.edge_clearance

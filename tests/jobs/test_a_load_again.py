@@ -87,6 +87,18 @@ def test_the_work_goes_on_from_a_load(studio: Studio, kit: Kit) -> None:
         assert run["totals"].get(piece, {"made": 0})["made"] == all_made - before
 
 
+def test_several_loads_say_which_is_which(studio: Studio, kit: Kit) -> None:
+    """The first and the last load once more are loads 1 and 2 of the recut, in that order."""
+    first, last = kit.run().loads[0], kit.run().loads[-1]
+    made = again(studio, kit, {"loads": {str(last.number): 1, str(first.number): 1}})
+    assert [each["placements"] for each in made["runs"][0]["loads"]] == [
+        first.payload["placements"],
+        last.payload["placements"],
+    ]
+    said = f"Loads 1 to 2 here are loads {first.number}, {last.number} of the first kit"
+    assert any(said in text for text in made["warnings"]), made["warnings"]
+
+
 @pytest.mark.parametrize(
     ("body", "pointer"),
     [

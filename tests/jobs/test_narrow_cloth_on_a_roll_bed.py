@@ -205,3 +205,17 @@ def test_a_recut_from_a_scrap_on_a_roll_bed(studio: Studio) -> None:
     then, now = pieces.run().payload["loads"][0], answer["runs"][0]["loads"][0]
     assert now["placements"] == then["placements"]
     assert answer["runs"][0]["sheet"] == pieces.run().payload["sheet"]
+
+
+@pytest.mark.parametrize("more", [{}, {"height": 900}], ids=["roll", "piece"])
+def test_cloth_wider_than_the_bed_is_refused_before_it_is_cut(
+    studio: Studio, more: dict[str, Any]
+) -> None:
+    """Cloth of 800 mm does not go through a roll plotter of 500 mm, off a roll or as a piece."""
+    problem = studio.refused(_body(width=800, **more))
+    (error,) = problem["errors"]
+    assert error["pointer"] == "#/runs/0/material/width"
+    assert "800 mm is too wide" in error["detail"]
+    assert "up to 500 mm wide" in error["detail"]
+    # As wide as the bed it goes through.
+    studio.kit(_body(width=BED, **more))
