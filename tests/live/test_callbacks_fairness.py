@@ -63,10 +63,12 @@ def _check_fair(make_server: Callable[..., Any], **shared: Any) -> None:
         assert server.stop() == 0, server.log.read_text()
 
 
+@pytest.mark.long
 def test_a_dead_host_delays_no_other(make_server: Callable[..., Any]) -> None:
     _check_fair(make_server)
 
 
+@pytest.mark.long
 @pytest.mark.postgres
 def test_a_dead_host_delays_no_other_on_postgresql(
     make_server: Callable[..., Any], postgres: Any, tmp_path: Path

@@ -44,6 +44,7 @@ def _check(url: str, bodies: dict[str, Any]) -> dict[str, Any]:
     return ended
 
 
+@pytest.mark.long
 @pytest.mark.postgres
 def test_a_database_that_goes_away_in_mid_job_and_comes_back(
     make_server: MakeServer, postgres: Any, tmp_path: Path
@@ -106,7 +107,8 @@ def _shifted(hours: int) -> tuple[str, ...]:
 
 
 @pytest.mark.postgres
-@pytest.mark.parametrize("hours", [-3, pytest.param(3, marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("hours", [-3, 3])
 def test_a_machine_whose_clock_is_wrong(
     make_server: MakeServer, postgres: Any, tmp_path: Path, hours: int
 ) -> None:
@@ -132,6 +134,7 @@ def test_a_machine_whose_clock_is_wrong(
     assert live_jobs.count_kits(server.url) == len(bodies) + len(more)
 
 
+@pytest.mark.long
 def test_a_clock_that_is_set_back_under_one_file(make_server: MakeServer) -> None:
     server = make_server(command=live_jobs.SERVER, **live_jobs.QUICK)
     bodies = _ask(server.url, 2, "Set back")

@@ -79,6 +79,7 @@ def test_those_who_follow_leave_threads_for_the_rest(make_server: MakeServer) ->
             assert all(not line.startswith("event: ended") for line in lines)
 
 
+@pytest.mark.long
 def test_a_place_is_free_again_once_somebody_stops_following(make_server: MakeServer) -> None:
     server = make_server(
         command=live_jobs.SERVER,

@@ -34,7 +34,7 @@ def _kill_in_mid_job(worker: Any, data: Any, dead: set[tuple[str, int]]) -> None
     dead |= live_jobs.running(data)
 
 
-@pytest.mark.parametrize("kills", [2, pytest.param(50, marks=LONG)])
+@pytest.mark.parametrize("kills", [1, pytest.param(50, marks=LONG)])
 def test_a_worker_killed_in_mid_job_loses_and_doubles_nothing(
     make_server: MakeServer, kills: int
 ) -> None:
@@ -68,6 +68,7 @@ DIES_SENDING = (
 )
 
 
+@pytest.mark.long
 def test_a_server_killed_between_keeping_a_job_and_sending_it(make_server: MakeServer) -> None:
     server = make_server(command=("-c", DIES_SENDING, "{port}"), **live_jobs.QUICK)
     body = live_jobs.small_kit("Killed before it was sent")
@@ -83,6 +84,7 @@ def test_a_server_killed_between_keeping_a_job_and_sending_it(make_server: MakeS
     assert live_jobs.count_kits(server.url) == 1
 
 
+@pytest.mark.long
 def test_lost_messages_are_sent_anew(make_server: MakeServer) -> None:
     server = make_server(command=live_jobs.SERVER, **live_jobs.QUICK)
     bodies = {
@@ -103,6 +105,7 @@ def test_lost_messages_are_sent_anew(make_server: MakeServer) -> None:
     assert worker.stop() == 0
 
 
+@pytest.mark.long
 def test_a_worker_told_to_stop_gives_its_job_back_at_no_cost(make_server: MakeServer) -> None:
     # No lease runs out here: what is given back need not wait for that.
     patient = {**live_jobs.QUICK, "QUARTERSEAM_JOB_LEASE_SECONDS": "300"}
@@ -124,7 +127,7 @@ def test_a_worker_told_to_stop_gives_its_job_back_at_no_cost(make_server: MakeSe
     assert ended[link]["attempts"] == 3
 
 
-@pytest.mark.parametrize("each", [3, pytest.param(50, marks=LONG)])
+@pytest.mark.parametrize("each", [pytest.param(each, marks=LONG) for each in (3, 50)])
 def test_jobs_of_four_clients_at_once_on_sqlite(make_server: MakeServer, each: int) -> None:
     server = make_server(QUARTERSEAM_JOB_LEASE_SECONDS="300")
 

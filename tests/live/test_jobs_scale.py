@@ -84,7 +84,8 @@ def outside(postgres: Any, redis_server: Any, swift: Swift, bucket: str) -> Outs
 
 
 @pytest.mark.parametrize(
-    ("kits", "rounds", "apart"), [(24, 1, 6), pytest.param(2000, 3, 45, marks=HARD)]
+    ("kits", "rounds", "apart"),
+    [pytest.param(24, 1, 6, marks=pytest.mark.long), pytest.param(2000, 3, 45, marks=HARD)],
 )
 def test_a_batch_survives_the_death_of_every_part(
     make_server: MakeServer,

@@ -65,6 +65,7 @@ def test_a_request_of_ones_own(
     assert "is not JSON" in capsys.readouterr().err
 
 
+@pytest.mark.long
 def test_a_key_is_sent(make_server: Any, tmp_path: Path) -> None:
     server = make_server(QUARTERSEAM_AUTH="on", QUARTERSEAM_KEY_FILE=str(tmp_path / "key"))
     few = ["load", server.url, "--clients", "1", "--seconds", "1", "--kind", "outlines"]

@@ -133,6 +133,7 @@ def _files(url: str, link: str) -> tuple[bytes, bytes, bytes]:
     return answers[0].content, answers[1].content, answers[2].content
 
 
+@pytest.mark.long
 def test_machines_share_no_folder_and_the_store_may_be_killed(
     make_server: Callable[..., Server],
     postgres: Any,

@@ -17,6 +17,7 @@ import requests
 from tests.live import live_jobs
 from tests.live.conftest import Server
 from tests.live.page_browser import PageBrowser, page_browser
+from tests.short_form import short_form
 
 pytestmark = [pytest.mark.chromium, pytest.mark.timeout(1800)]
 #: A square with both diagonals: four pieces of one shape.
@@ -113,6 +114,7 @@ def test_a_shape_that_is_too_large_is_cured_and_made_and_cut_again(
     assert _kit(server, page)["runs"][0]["totals"]["A"]["made"] == 1
 
 
+@pytest.mark.long
 def test_patches_of_another_shape_are_added(server: Server, page: PageBrowser) -> None:
     page.open("shape")
     page.click("#start-over")
@@ -188,6 +190,7 @@ def test_a_quilt_plan_becomes_a_kit(server: Server, page: PageBrowser) -> None:
     assert _same_as_the_api(server, page)["pieces"][0]["shape"] == "square"
 
 
+@pytest.mark.long
 def test_a_plan_says_which_way_its_backing_takes_less(page: PageBrowser) -> None:
     # Round 48 in by 60 in 4 in more on each side are 56 in by 68 in (handbook S75). On 40 in: two
     # lengths of 68 in are 136 in, 3.78 yd; across two of 56 in are 112 in, 3.11 yd.
@@ -196,6 +199,7 @@ def test_a_plan_says_which_way_its_backing_takes_less(page: PageBrowser) -> None
     page.until(lambda: row in " ".join(page.text("#to-buy").split()))
 
 
+@pytest.mark.long
 def test_a_plan_hands_its_reference_to_its_kit(server: Server, page: PageBrowser) -> None:
     _squares(page, "12", "8")
     page.type("#quilt-reference", "order 4711")
@@ -231,6 +235,7 @@ def test_a_batch_is_found_by_its_number(server: Server, page: PageBrowser) -> No
     assert page.kit_id() in batch["kits"][0]["kit"]
 
 
+@pytest.mark.long
 def test_a_plan_states_the_strips_of_its_borders(page: PageBrowser) -> None:
     _squares(page, "13", "8")
     page.choose("#quilt-fit", "fill with borders")
@@ -242,6 +247,7 @@ def test_a_plan_states_the_strips_of_its_borders(page: PageBrowser) -> None:
     assert "not in this kit" in page.text("#note")
 
 
+@pytest.mark.long
 def test_a_kit_is_made_although_the_server_stops(server: Server, page: PageBrowser) -> None:
     page.open("shape")
     page.click("#start-over")
@@ -321,8 +327,9 @@ VIEWS = {
 }  # fmt: skip
 
 
+@pytest.mark.parametrize("themes", short_form([["light"], ["light", "dark"]], [["light"]]))
 def test_every_view_passes_axe_in_both_themes_and_asks_no_other_site(
-    server: Server, page: PageBrowser
+    server: Server, page: PageBrowser, themes: list[str]
 ) -> None:
     page.requested()
     page.complaints()
@@ -330,7 +337,7 @@ def test_every_view_passes_axe_in_both_themes_and_asks_no_other_site(
     for view, ready in VIEWS.items():
         page.open(view.replace("ID", kit))
         page.wait(ready)
-        for theme in ("light", "dark"):
+        for theme in themes:
             page.theme(theme)
             assert page.violations() == [], (view, theme)
     asked = [each for each in page.requested() if not each.startswith(("data:", "blob:"))]

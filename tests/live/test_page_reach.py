@@ -16,6 +16,7 @@ import requests
 
 from tests.live.conftest import Server
 from tests.live.page_browser import PageBrowser, page_browser
+from tests.short_form import short_form
 
 pytestmark = [pytest.mark.chromium, pytest.mark.timeout(1800)]
 #: What can be used in the view as it is; of radio buttons of one name the chosen one, as by Tab.
@@ -73,16 +74,21 @@ def _overflow(page: PageBrowser) -> int:
     ))  # fmt: skip
 
 
-@pytest.mark.parametrize("width", WIDTHS)
+#: The usual run has the dialogs at the narrow width in the dark; ``test_page_kits.py`` has the
+#: views at the other in the light.
+LOOKS = [(360, ("dark",)), *((width, ("light", "dark")) for width in WIDTHS)]
+
+
+@pytest.mark.parametrize(("width", "themes"), short_form(LOOKS, LOOKS[:1]))
 def test_every_view_and_dialog_passes_axe_at_both_widths_and_themes(
-    page: PageBrowser, kit: str, width: int
+    page: PageBrowser, kit: str, width: int, themes: tuple[str, ...]
 ) -> None:
     _set_width(page, width)
     page.forget()
     for view, ready in VIEWS.items():
         page.open(view.replace("ID", kit))
         page.wait(ready)
-        for theme in ("light", "dark"):
+        for theme in themes:
             page.theme(theme)
             assert page.violations() == [], (view, theme)
         assert _overflow(page) <= 0, view
@@ -93,7 +99,7 @@ def test_every_view_and_dialog_passes_axe_at_both_widths_and_themes(
         page.click(opener)
         page.wait(f"#{dialog}[open]")
         page.wait(f"#{dialog} {content}")
-        for theme in ("light", "dark"):
+        for theme in themes:
             page.theme(theme)
             assert page.violations() == [], (dialog, theme)
     assert page.complaints() == []
@@ -105,7 +111,7 @@ def _press(page: PageBrowser, key: str, code: int) -> None:
         page.driver.execute_cdp_cmd("Input.dispatchKeyEvent", event)
 
 
-@pytest.mark.parametrize("view", VIEWS)
+@pytest.mark.parametrize("view", short_form(VIEWS, {"shape", "kits/ID", "bench/ID"}))
 def test_tab_reaches_all_that_can_be_used_and_shows_where_it_is(
     page: PageBrowser, kit: str, view: str
 ) -> None:

@@ -116,6 +116,7 @@ def test_a_dropped_block_is_repaired_saved_opened_again_and_deleted(
     assert requests.get(f"{server.url}/v1/blocks/pier-block", timeout=600).status_code == 404
 
 
+@pytest.mark.long
 def test_a_quilt_is_planned_of_a_dropped_block_that_was_saved(
     server: Server, page: PageBrowser, tmp_path: Path
 ) -> None:
@@ -326,6 +327,7 @@ def test_cloth_for_a_shape_of_the_catalogue(page: PageBrowser) -> None:
     assert page.violations() == []
 
 
+@pytest.mark.long
 def test_what_fits_on_a_scrap_of_another_outline(page: PageBrowser) -> None:
     page.open("ask")
     page.wait("#scrap-fits")
@@ -362,6 +364,7 @@ def test_saved_kits_are_searched_and_deleted(server: Server, page: PageBrowser) 
     assert requests.get(f"{server.url}/v1/kits/{kit_id}", timeout=600).status_code == 404
 
 
+@pytest.mark.long
 def test_a_plan_is_brought_to_its_size_by_one_tap(page: PageBrowser) -> None:
     page.open("quilt")
     page.choose("#tiling", "squares")
@@ -376,6 +379,7 @@ def test_a_plan_is_brought_to_its_size_by_one_tap(page: PageBrowser) -> None:
     assert page.driver.execute_script("return document.getElementById('trim')") is None
 
 
+@pytest.mark.long
 def test_a_plan_that_is_asked_for_no_more_makes_no_kit(page: PageBrowser) -> None:
     page.open("quilt")
     page.wait("#quilt-pieces")

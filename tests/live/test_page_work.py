@@ -189,6 +189,7 @@ def test_the_bench_goes_through_loads_in_turn_and_says_when_to_stop(
         page.click("#next")
 
 
+@pytest.mark.long
 def test_the_bench_names_the_file_that_each_step_begins_with(
     server: Server, page: PageBrowser
 ) -> None:
@@ -222,6 +223,7 @@ def test_another_shape_keeps_the_sizes_that_it_has(page: PageBrowser) -> None:
     assert "side 1 1/4" in page.text(".not-kept")
 
 
+@pytest.mark.long
 def test_a_form_is_not_replaced_without_asking(page: PageBrowser) -> None:
     _begin_with(page, _HOOP)
     page.wait("#loads")
@@ -267,6 +269,7 @@ def test_an_error_names_the_cutter_that_a_piece_is_too_large_for(page: PageBrows
     assert _draft(page)["runs"][1]["cutter"] == "indexed-blade-hoop"
 
 
+@pytest.mark.long
 def test_a_sheet_is_chosen_by_its_usual_size(page: PageBrowser) -> None:
     _squares(page, "5", "6")
     page.choose("#kit-sheet-0", "letter, 8 1/2 × 11 in")
@@ -338,6 +341,7 @@ def test_a_lost_piece_is_cut_from_the_rest_that_was_kept(server: Server, page: P
     assert "cloth" not in again["runs"][0]
 
 
+@pytest.mark.long
 def test_a_longer_search_is_asked_for_and_given_up(page: PageBrowser) -> None:
     # Of two hexagons the search is over as soon as it has begun.
     run = _LASER["runs"][0] | {"effort": "best"}

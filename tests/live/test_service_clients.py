@@ -44,6 +44,7 @@ def test_a_generated_python_client_makes_a_kit(server: Any, tmp_path: Path) -> N
     assert payload.startswith("made ")
 
 
+@pytest.mark.long
 def test_a_generated_typescript_client_makes_a_kit(server: Any, tmp_path: Path) -> None:
     if not (shutil.which("npm") and shutil.which("node")):
         pytest.skip("node and npm are not installed")

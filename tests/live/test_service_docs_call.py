@@ -34,6 +34,7 @@ def _click(browser: Any, within: Any, selector: str) -> None:
     found.click()
 
 
+@pytest.mark.long
 @pytest.mark.timeout(900)
 def test_outlines_are_computed_by_clicking(server: Any, browser: Any) -> None:
     browser.get(f"{server.url}/docs")

@@ -11,6 +11,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
+import pytest
 import requests
 
 from tests.server_processes import answering, computing
@@ -43,6 +44,7 @@ def test_requests_to_every_process_are_counted_once(make_server: MakeServer) -> 
     assert _answers(server) == 201
 
 
+@pytest.mark.long
 def test_the_server_goes_on_when_its_processes_end_by_themselves(make_server: MakeServer) -> None:
     server = make_server(QUARTERSEAM_WORKERS="2")
     for _ in range(2):

@@ -56,6 +56,7 @@ def test_every_command_of_the_page_is_one() -> None:
     assert named <= set(COMMANDS)
 
 
+@pytest.mark.long
 @pytest.mark.postgres
 @pytest.mark.timeout(900)
 def test_one_machine_becomes_several(make_server: MakeServer, postgres: Any) -> None:

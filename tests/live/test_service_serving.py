@@ -139,6 +139,7 @@ def test_a_body_in_chunks_is_never_read_cut_off(server: Any) -> None:
     assert sent(b" ") == 413
 
 
+@pytest.mark.long
 def test_a_kit_is_still_there_after_a_stop_and_a_start(
     make_server: Callable[[], Any],
 ) -> None:

@@ -32,7 +32,8 @@ from tests.live import live_jobs
 
 MakeServer = Callable[..., Any]
 ROOT = Path(__file__).resolve().parents[2]
-HARD = [pytest.mark.long, pytest.mark.timeout(10_800)]
+LONG = pytest.mark.long
+HARD = [LONG, pytest.mark.timeout(10_800)]
 pytestmark = pytest.mark.timeout(900)
 SWAPS = ("wrong", "older", "wrong", "older", "older")
 
@@ -301,7 +302,12 @@ def _run(shop: Shop, kills: int, swaps: tuple[str, ...]) -> None:
 
 
 @pytest.mark.parametrize(
-    ("kills", "swaps"), [(6, ("wrong", "older")), pytest.param(100, SWAPS, marks=HARD)]
+    ("kills", "swaps"),
+    [
+        (1, ("older",)),
+        pytest.param(6, ("wrong", "older"), marks=LONG),
+        pytest.param(100, SWAPS, marks=HARD),
+    ],
 )
 def test_no_acknowledged_kit_is_lost_on_sqlite(
     make_server: MakeServer, tmp_path: Path, kills: int, swaps: tuple[str, ...]
@@ -316,7 +322,8 @@ def test_no_acknowledged_kit_is_lost_on_sqlite(
 @pytest.mark.postgres
 @pytest.mark.redis
 @pytest.mark.parametrize(
-    ("kills", "swaps"), [(4, ("wrong", "older")), pytest.param(50, SWAPS, marks=HARD)]
+    ("kills", "swaps"),
+    [pytest.param(4, ("wrong", "older"), marks=LONG), pytest.param(50, SWAPS, marks=HARD)],
 )
 def test_no_acknowledged_kit_is_lost_on_postgresql_and_redis(
     make_server: MakeServer,

@@ -16,6 +16,7 @@ import pytest
 import requests
 
 from tests.live import live_jobs
+from tests.short_form import short_form
 
 MakeServer = Callable[..., Any]
 pytestmark = pytest.mark.timeout(900)
@@ -109,7 +110,7 @@ def test_kits_can_be_deleted_on_a_full_volume(make_server: MakeServer, volume: P
     assert server.stop() == 0
 
 
-@pytest.mark.parametrize("how", ["stopped", "killed"])
+@pytest.mark.parametrize("how", short_form(["stopped", "killed"], ["stopped"]))
 def test_a_start_on_a_full_volume_serves_reads_and_deletes(
     make_server: MakeServer, volume: Path, how: str
 ) -> None:
@@ -140,6 +141,7 @@ def test_a_start_on_a_full_volume_serves_reads_and_deletes(
     assert server.stop() == 0
 
 
+@pytest.mark.long
 def test_a_start_without_a_reserve_serves_reads(make_server: MakeServer, volume: Path) -> None:
     """As after an update of a version that kept none, on a volume that was full already."""
     server = _server(make_server, volume)
@@ -165,6 +167,7 @@ def test_readiness_warns_before_the_volume_is_full(make_server: MakeServer, volu
     assert server.stop() == 0
 
 
+@pytest.mark.long
 def test_figures_of_a_killed_server_are_removed_by_the_next(make_server: MakeServer) -> None:
     memory = Path("/dev/shm")  # noqa: S108 - where the service makes a folder of its own
 

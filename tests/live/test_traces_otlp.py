@@ -111,6 +111,7 @@ def test_a_collector_gets_one_trace_of_server_worker_child_and_adapter(
         assert not [line for line in lines if line["level"] == "ERROR"]
 
 
+@pytest.mark.long
 def test_a_collector_that_is_away_stops_nothing(make_server: Callable[..., Any]) -> None:
     # Port 9 is discard's; nothing answers there.
     server = make_server(OTEL_EXPORTER_OTLP_ENDPOINT="http://127.0.0.1:9", QUARTERSEAM_WORKERS="1")
