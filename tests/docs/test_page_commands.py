@@ -1,7 +1,7 @@
 """Every command of the guides is run: here, by a named test, or by a script that reads it.
 
 A command that is added to a guide and that nothing runs makes this fail. The scripts in docker/ run
-in CI (`docker/move_smoke.sh`) or by themselves (`docker/studio_smoke.sh`, some minutes).
+in `.ci/long` (`docker/move_smoke.sh`) or by themselves (`docker/studio_smoke.sh`, some minutes).
 """
 
 from __future__ import annotations
