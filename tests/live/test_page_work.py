@@ -142,6 +142,7 @@ def _begin_with(page: PageBrowser, request: dict[str, Any]) -> None:
     page.open("shape")
 
 
+@pytest.mark.long
 def test_cloth_and_stops_of_a_hoop_are_stated_before_the_kit_is_made(page: PageBrowser) -> None:
     _begin_with(page, _HOOP)
     page.until(lambda: _CLOTH in page.text(".takes"))

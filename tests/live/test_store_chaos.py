@@ -304,7 +304,6 @@ def _run(shop: Shop, kills: int, swaps: tuple[str, ...]) -> None:
 @pytest.mark.parametrize(
     ("kills", "swaps"),
     [
-        (1, ("older",)),
         pytest.param(6, ("wrong", "older"), marks=LONG),
         pytest.param(100, SWAPS, marks=HARD),
     ],
