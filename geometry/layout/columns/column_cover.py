@@ -13,7 +13,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -27,6 +26,11 @@ Counts = NDArray[np.int64]
 #: Kinds, and numbers of pieces of each, above which no table is made.
 _MAX_KINDS: Final = 3
 _MAX_STATES: Final = 60_000
+#: Lengths are compared in millionths of mm; what is longer than any.
+_MICRO: Final = 1.0e6
+_NEVER: Final = 1 << 60
+#: States with a pattern each that are looked at together.
+_CELLS: Final = 1 << 18
 #: Patterns that are compared with others together.
 _TOGETHER: Final = 256
 
@@ -110,37 +114,15 @@ class Cover:
 
     def __init__(self, patterns: ColumnPatterns, quantities: Sequence[int], longest: float) -> None:
         self.patterns = patterns
-        self._shape = tuple(each + 1 for each in quantities)
-        self._strides = np.cumprod((1, *self._shape[:0:-1]))[::-1]
-        flat = np.full(int(np.prod(self._shape)), np.inf)
-        self._by = np.full(len(flat), -1)
-        flat[0] = 0.0
-        states = np.stack(np.unravel_index(np.arange(len(flat)), self._shape), axis=1)
-        totals = states.sum(axis=1)
-        order = totals.argsort(kind="stable")
-        ends = totals[order].searchsorted(np.arange(int(totals.max(initial=0)) + 2))
-        for first, end in pairwise(ends[1:] if len(patterns.widths) else ()):
-            # All states with so many pieces at once: each column takes at least one piece.
-            these = order[first:end]
-            before, widths = self._before(states[these])
-            lengths = flat[before] + widths
-            by = lengths.round(6).argmin(axis=1)
-            found = lengths[np.arange(len(these)), by]
-            here = found <= longest + SLACK
-            flat[these[here]], self._by[these[here]] = found[here], by[here]
-            if not here.any():
-                break
-        self.lengths = flat.reshape(self._shape)
-
-    def _before(self, states: Counts) -> tuple[Counts, Values]:
-        """Return what is left of states after each pattern; none may hold nothing of them."""
-        # A stride at a time: of states of which a column takes all it can hold.
-        own, held = states * self._strides, self.patterns.counts * self._strides
-        moved = np.minimum.outer(own[:, 0], held[:, 0])
-        for kind in range(1, own.shape[1]):
-            moved += np.minimum.outer(own[:, kind], held[:, kind])
-        widths = np.where(moved > 0, self.patterns.widths, np.inf)
-        return own.sum(axis=1)[:, None] - moved, widths
+        # The kind of most pieces comes last: all its numbers are looked at together.
+        order = sorted(range(len(quantities)), key=lambda kind: quantities[kind])
+        shape = [quantities[kind] + 1 for kind in order]
+        strides = np.cumprod((1, *shape[:0:-1]))[::-1]
+        self._strides = strides[np.argsort(order)]
+        table = _Table(patterns.counts[:, order] if len(patterns.widths) else None, shape, strides)
+        table.fill(patterns.widths, longest)
+        self._by = table.by
+        self.lengths = table.lengths.reshape(shape).transpose(np.argsort(order))
 
     def columns(self, counts: Sequence[int]) -> Iterator[tuple[float, tuple[int, ...]]]:
         """Yield the columns for numbers of pieces: the width of each, and what it holds."""
@@ -150,3 +132,105 @@ class Cover:
             taken = np.minimum(left, self.patterns.counts[by])
             yield float(self.patterns.widths[by]), tuple(taken.tolist())
             left = left - taken
+
+
+class _Table:
+    """The least length for all numbers of pieces, one number of the last kind after the other.
+
+    As columns may stand in any order, the one that is added may always be one that holds the first
+    kind of which there are pieces: what is left then has fewer of these, and is known already.
+
+    Attributes:
+        lengths: of each state, mm.
+        by: the pattern of the column added last.
+    """
+
+    def __init__(self, counts: Counts | None, shape: Sequence[int], strides: Counts) -> None:
+        states = math.prod(shape)
+        self.lengths = np.full(states, np.inf)
+        self.by = np.full(states, -1)
+        self.lengths[0] = 0.0
+        # Exact, so that of equal lengths the first pattern counts.
+        self._micro = np.full(states, _NEVER)
+        self._micro[0] = 0
+        self._counts = np.zeros((0, len(shape)), dtype=np.int64) if counts is None else counts
+        self._shape, self._strides = shape, strides
+
+    def fill(self, widths: Values, longest: float) -> None:
+        """Find the least lengths up to the longest that is allowed, mm."""
+        within = math.floor(min((longest + SLACK) * _MICRO, _NEVER - 1))
+        *others, last = range(len(self._shape))
+        # Of each number of the other kinds: how many of the last fit beside them, one added.
+        fit = np.zeros([self._shape[kind] for kind in others], dtype=np.int64)
+        columns = [_Columns(self._counts, widths, kind) for kind in range(len(self._shape))]
+        for number in np.ndindex(fit.shape):
+            lead = next((kind for kind in others if number[kind]), last)
+            if lead == last:
+                fit[number] = self._fill_alone(columns[last], within)
+                continue
+            fewer = (
+                fit[(*number[:kind], number[kind] - 1, *number[kind + 1 :])]
+                for kind in others
+                if number[kind]
+            )
+            # What does not fit does not fit beside more either.
+            fit[number] = self._fill(columns[lead], number, int(min(fewer)), within)
+
+    def _fill_alone(self, columns: _Columns, within: int) -> int:
+        """Fill in the numbers of the last kind alone; return how many fit, none included."""
+        held = columns.counts[:, -1]
+        for count in range(1, self._shape[-1]):
+            before = count - np.minimum(count, held)
+            if self._keep(np.array([count]), before[None, :], columns, within) == 0:
+                return count
+        return self._shape[-1]
+
+    def _fill(self, columns: _Columns, number: Sequence[int], end: int, within: int) -> int:
+        """Fill in numbers of the last kind beside the others; return how many fit."""
+        first = int(np.dot(number, self._strides[:-1]))
+        taken = np.minimum(number, columns.counts[:, :-1]) @ self._strides[:-1]
+        rows = max(1, _CELLS // max(1, len(taken)))
+        for start in range(0, end, rows):
+            count = min(rows, end - start)
+            before = columns.left(start, start + count) + (first - taken)
+            states = first + np.arange(start, start + count)
+            kept = self._keep(states, before, columns, within)
+            if kept < count:
+                return start + kept
+        return end
+
+    def _keep(self, states: Counts, before: Counts, columns: _Columns, within: int) -> int:
+        """Keep the best column of each state; return how many of them are within the length."""
+        if not before.shape[1]:
+            return 0
+        lengths = self._micro[before] + columns.micro
+        best = lengths.argmin(axis=1)
+        found = lengths[np.arange(len(states)), best]
+        is_long = found > within
+        kept = int(is_long.argmax()) if is_long.any() else len(states)
+        these, best = states[:kept], best[:kept]
+        self._micro[these] = found[:kept]
+        self.lengths[these] = self.lengths[before[np.arange(kept), best]] + columns.widths[best]
+        self.by[these] = columns.patterns[best]
+        return kept
+
+
+class _Columns:
+    """The columns that hold some of a kind."""
+
+    def __init__(self, counts: Counts, widths: Values, kind: int) -> None:
+        self.patterns = np.flatnonzero(counts[:, kind])
+        self.counts, self.widths = counts[self.patterns], widths[self.patterns]
+        self.micro = np.rint(self.widths * _MICRO).astype(np.int64)
+        last = self.counts[:, -1]
+        numbers = np.arange(int(last.max(initial=0)) + 1)[:, None]
+        self._left = numbers - np.minimum(numbers, last)
+
+    def left(self, start: int, end: int) -> Counts:
+        """Return what each column leaves of numbers of the last kind."""
+        if end <= len(self._left):
+            found: Counts = self._left[start:end]
+            return found
+        # From the fullest column on each piece more is one more left.
+        numbers, most = np.arange(start, end), len(self._left) - 1
+        return self._left[np.minimum(numbers, most)] + np.maximum(0, numbers - most)[:, None]
