@@ -9,6 +9,8 @@ import pytest
 import shapely
 from flask.testing import FlaskClient
 
+from tests.short_form import short_form
+
 BODY: dict[str, Any] = {
     "units": "mm",
     "pieces": [{"id": "A", "shape": {"kind": "hexagon", "side": 12}, "quantity": 60}],
@@ -45,7 +47,7 @@ def asked(bed: dict[str, Any], **margins: float) -> dict[str, Any]:
     return body
 
 
-@pytest.mark.parametrize("name", BEDS)
+@pytest.mark.parametrize("name", short_form(BEDS, BEDS.keys() - {"circle"}))
 def test_pieces_stay_inside(client: FlaskClient, name: str) -> None:
     answer = client.post("/v1/kits", json=asked(BEDS[name], left=5, bottom=8))
     assert answer.status_code == 201, answer.get_data(as_text=True)

@@ -84,7 +84,9 @@ BED = {
     ("path", "document", "body"),
     [
         ("/v1/price-lists/quay", LIST, {"requests": [{"prices": "quay"}] * 40}),
-        ("/v1/blocks/quay", BLOCK, {"block": "quay", "units": "in"}),
+        pytest.param(
+            "/v1/blocks/quay", BLOCK, {"block": "quay", "units": "in"}, marks=pytest.mark.long
+        ),
         ("/v1/blocks/quay", BLOCK, {"block": {"name": "quay", "size": "9 in"}}),
         (
             "/v1/cutters/quay",

@@ -20,7 +20,8 @@ from service import texts
 from service.texts import extract
 from service.tools.built_in import BUILT_IN
 from tests import requested
-from tests.bench_kits import KITS
+from tests.bench_kits import KITS, SHORT_KITS
+from tests.short_form import short_form
 
 KIT: dict[str, Any] = {
     "title": "7777",
@@ -140,7 +141,7 @@ _WORD = re.compile(r"[A-Za-z](?:[\w.-]*\w)?")
 
 
 @pytest.mark.without_nester
-@pytest.mark.parametrize("path", KITS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", short_form(KITS, SHORT_KITS), ids=lambda path: path.stem)
 def test_nothing_that_is_read_is_written_past_the_catalogue(path: Path, locale: Path) -> None:
     """Of ten kits: warnings, sheets, labels, pictures and pages for printing.
 
@@ -172,7 +173,7 @@ EXAMPLES = Path(__file__).parents[2] / "openapi" / "examples"
     ("path", "example"),
     [
         ("/v1/blocks", "harbour-block"),
-        ("/v1/quilt-plans", "harbour-star-quilt"),
+        pytest.param("/v1/quilt-plans", "harbour-star-quilt", marks=pytest.mark.long),
         ("/v1/quilt-plans", "harbour-quilt"),
         ("/v1/yardage", "harbour-yardage"),
     ],

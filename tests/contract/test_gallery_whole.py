@@ -20,11 +20,14 @@ from shapely import affinity
 
 from geometry.blocks.gallery import GALLERY
 from tests.block_drawings import KNOWN
+from tests.short_form import short_form
 
 #: What is rounding, mm, and mm2 for each mm of an edge.
 NEAR = 2.0e-3
 #: The block whose kit is made as the answer gives it.
 AS_IT_IS = "nine-patch"
+#: Squares, triangles of two sizes, strips about a middle, arcs, and what takes several sections.
+SHORT = {AS_IT_IS, "pinwheel", "ohio-star", "log-cabin", "fan", "bear-paw"}
 Json = dict[str, Any]
 
 
@@ -34,7 +37,7 @@ def _here(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("service.sandbox.run.is_here", lambda **_: True)
 
 
-@pytest.fixture(scope="module", params=list(GALLERY))
+@pytest.fixture(scope="module", params=short_form(GALLERY, SHORT))
 def drawn(request: pytest.FixtureRequest, app: Any) -> tuple[str, Json]:
     """Return a block's name and its answer at 6 in."""
     name = request.param

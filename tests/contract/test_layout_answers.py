@@ -33,7 +33,8 @@ def laid(client: FlaskClient, pieces: list[dict[str, Any]], **run: Any) -> dict[
 
 
 def test_sets_keep_whole_blocks_together(client: FlaskClient) -> None:
-    apart, together = laid(client, PIECES), laid(client, PIECES, sets=True)
+    apart = laid(client, PIECES, effort="quick")
+    together = laid(client, PIECES, sets=True, effort="quick")
     assert any(2 * load["outlines"].get("A", 0) != load["outlines"].get("B", 0)
                for load in apart["loads"])  # fmt: skip
     for load in together["loads"]:

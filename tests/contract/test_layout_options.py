@@ -10,6 +10,7 @@ from flask.testing import FlaskClient
 from service.kits.limits import TimeLimit
 from service.tools.built_in import BUILT_IN
 from tests import requested
+from tests.short_form import short_form
 
 #: An L: its mirror image cannot be turned to lie on it.
 HANDED = {"kind": "custom", "points": [[0, 0], [60, 0], [60, 15], [20, 15], [20, 40], [0, 40]]}
@@ -63,7 +64,7 @@ def test_an_odd_stack_has_one_ply_more_of_the_drawn_hand(client: FlaskClient) ->
 
 @pytest.mark.parametrize("how", [{"stack": "face_up"}, {"stack": "face_to_face", "layers": 1}])
 def test_no_mirror_images_otherwise(client: FlaskClient, how: dict[str, Any]) -> None:
-    made = kit(client, PIECES, **({"layers": 4} | how))
+    made = kit(client, PIECES, **({"layers": 4, "effort": "quick"} | how))
     assert "mirrored" not in made["runs"][0]["loads"][0]
     assert not [text for text in made["warnings"] if "mirrored" in text]
 
@@ -140,7 +141,7 @@ def test_past_its_deadline_a_kit_has_the_best_so_far(effort: Any) -> None:
 
 
 # Few seconds, which are counted steps: the service's own limit is far even on a busy machine.
-@pytest.mark.parametrize("effort", ["quick", "normal", 4])
+@pytest.mark.parametrize("effort", short_form(["quick", "normal", 4], ["quick", "normal"]))
 def test_one_seed_gives_one_answer(client: FlaskClient, effort: Any) -> None:
     body = asked([{"id": "S", "shape": {"kind": "square", "side": 60}, "quantity": 500}])
     body["runs"][0] |= {"effort": effort, "seed": 5, "cutter": {

@@ -196,14 +196,14 @@ def test_a_plan_that_names_what_is_saved_keeps_it(
     prices = {"currency": "EUR", "materials": [{"name": "card", "per_sheet": "0.20"}]}
     client.put("/v1/price-lists/strand", json=prices)
     block = {"name": "ohio-star", "size": "6"}
-    size = {"width": 12, "length": 12}
+    size = {"width": 6, "length": 6}
     plan = {"units": "in", "block": block, "quilt": size, "prices": "strand"}
     link = _submitted(client, "/v1/quilt-plans", plan)
     client.put("/v1/price-lists/strand", json={**prices, "currency": "USD"})
     do_jobs(app)
     found = client.get(_job(client, link)["result"]).get_json()
     assert found["quote"]["currency"] == "EUR"
-    assert found["totals"]["pieces"] == 4 * 21
+    assert found["totals"]["pieces"] == 21
 
 
 def test_one_key_is_one_plan(app: Flask, client: FlaskClient, do_jobs: DoJobs) -> None:

@@ -17,6 +17,7 @@ from flask.testing import FlaskClient
 
 from service.cli import main
 from tests.apps_with_keys import Key, MakeApp, apps_with_keys, key_id, new_key, store_of
+from tests.short_form import short_form
 
 ASYNC = {"Prefer": "respond-async"}
 NO_ID = "00000000-0000-4000-8000-000000000000"
@@ -223,7 +224,9 @@ def test_a_name_that_another_key_uses_is_refused_whatever_is_expected(make_app: 
     assert put(other) == 201
 
 
-@pytest.mark.parametrize("settings", [{"sharing": "all"}, {"auth": "off"}])
+@pytest.mark.parametrize(
+    "settings", short_form([{"sharing": "all"}, {"auth": "off"}], [{"sharing": "all"}])
+)
 def test_a_studio_shares_everything(
     make_app: MakeApp,
     small_kit: dict[str, Any],

@@ -12,6 +12,7 @@ from flask.testing import FlaskClient
 
 from geometry.planning.tilings import TILINGS
 from geometry.units import MM_PER_INCH as INCH
+from tests.short_form import short_form
 
 #: What is looked at here does not depend on how full loads are.
 pytestmark = pytest.mark.without_nester
@@ -30,16 +31,16 @@ def small_plan(tiling: str, **more: Any) -> dict[str, Any]:
     }
 
 
-#: Every third one, laid out quickly, and one as it is; that the kits of all can be laid out is seen
-#: in test_planning_quilts.py. The rest is a long run.
-SOME_TILINGS = [
-    pytest.param(tiling, effort, marks=() if is_short else pytest.mark.long)
-    for number, tiling in enumerate(TILINGS)
-    for effort, is_short in (("quick", number % 3 == 0), (None, tiling == "square"))
-]
+#: Rows, rows of points, stars with what fills their blocks, blocks of one kind; one as it is. That
+#: the kits of others can be laid out is seen in test_planning_quilts.py.
+SHORT = {
+    ("square", "quick"), ("square", None), ("hexagon", "quick"), ("eight_point_star", "quick"),
+    ("tumbling_blocks", "quick"),
+}  # fmt: skip
+EVERY_WAY = [(tiling, effort) for tiling in TILINGS for effort in ("quick", None)]
 
 
-@pytest.mark.parametrize(("tiling", "effort"), SOME_TILINGS)
+@pytest.mark.parametrize(("tiling", "effort"), short_form(EVERY_WAY, SHORT))
 def test_the_kit_of_a_plan_is_made_as_it_is(
     client: FlaskClient, fits: Callable[[Any, str], None], tiling: str, effort: str | None
 ) -> None:

@@ -42,6 +42,7 @@ def test_a_terminal_shows_a_bar_that_is_gone_at_the_end(tmp_path: Path) -> None:
     assert b"%" not in ran.stdout
 
 
+@pytest.mark.long
 def test_without_a_terminal_the_bar_is_not_even_imported(tmp_path: Path) -> None:
     ran = _cut(tmp_path, subprocess.PIPE, "-X", "importtime")
     assert b"service.cli.progress" in ran.stderr

@@ -101,6 +101,7 @@ def test_cut_starts_without_server_and_database(tmp_path: Path) -> None:
     assert ran.stdout.splitlines()[-1] == "0 []"
 
 
+@pytest.mark.long
 def test_demo_makes_files_and_pictures(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["demo", "--out", str(tmp_path)]) == 0
     output = capsys.readouterr().out

@@ -124,7 +124,11 @@ def test_every_example_runs_and_its_answer_is_as_documented(
         for name, example in content.get("examples", {}).items():
             ran.add(name)
             address = path.replace("{name}", "harbour-hoop")
-            answer = client.open(address, method=method.upper(), json=example["value"])
+            body = dict(example["value"])
+            # As they stand they are made in test_examples.py.
+            if "runs" in body:
+                body["runs"] = [{**run, "effort": "quick"} for run in body["runs"]]
+            answer = client.open(address, method=method.upper(), json=body)
             assert answer.status_code in {200, 201, 202}, answer.get_data(as_text=True)
             schema = operation["responses"][str(answer.status_code)]["content"]["application/json"]
             fits(answer.get_json(), schema["schema"]["$ref"].rsplit("/", 1)[-1])

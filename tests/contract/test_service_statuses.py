@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import functools
 import io
 import re
 from collections.abc import Callable, Iterator
@@ -65,6 +66,22 @@ class World:
     def make(self, **settings: Any) -> Flask:
         self._made.append(create_app(Settings(data=self._folder, **settings)))
         return self._made[-1]
+
+    @functools.cache  # noqa: B019 - a world ends with its test
+    def shared(self, **settings: Any) -> Flask:
+        """Return a service with these settings, the same at every call."""
+        return self.make(**settings)
+
+    @functools.cache  # noqa: B019 - as above
+    def broken(self) -> Flask:
+        """Return a service that fails at every request, the same at every call."""
+        app = self.make()
+
+        def boom() -> None:
+            raise RuntimeError
+
+        app.before_request(boom)
+        return app
 
     def close(self) -> None:
         for app in self._made:
@@ -138,26 +155,20 @@ def _bearer(app: Flask, scope: str) -> dict[str, str]:
 def _forbidden(world: World, *where: Any) -> TestResponse:
     if where[1] != "get":
         return world.call(*where, headers={"Sec-Fetch-Site": "cross-site"})
-    app = world.make(auth="on")
+    app = world.shared(auth="on")
     if where[2]["operationId"] == "getKitFile":
         return world.call(*where, app=app, query="?signature=0")
     return world.call(*where, app=app, headers=_bearer(app, "read"))
 
 
 def _too_often(world: World, *where: Any) -> TestResponse:
-    app = world.make(rate_per_minute=1, workers=1)
+    app = world.shared(rate_per_minute=1, workers=1)
     app.test_client().get("/v1/shapes/kite")
     return world.call(*where, app=app)
 
 
 def _broken(world: World, *where: Any) -> TestResponse:
-    app = world.make()
-
-    def boom() -> None:
-        raise RuntimeError
-
-    app.before_request(boom)
-    return world.call(*where, app=app)
+    return world.call(*where, app=world.broken())
 
 
 def _not_there(world: World, *where: Any) -> TestResponse:
@@ -184,7 +195,7 @@ def _in_conflict(world: World, *where: Any) -> TestResponse:
         return world.call(*where, path_values={"block": "pinwheel"})
     if "price-lists" in where[0]:
         # It was saved without a key, so it belongs to none.
-        app = world.make(auth="on")
+        app = world.shared(auth="on")
         return world.call(*where, app=app, headers=_bearer(app, "write"))
     if where[1] == "get":
         headers = {"Accept": "application/zip"} if "batches" in where[0] else {}
@@ -215,7 +226,7 @@ def _too_large(world: World, *where: Any) -> TestResponse:
 PROVOKED: dict[str, Callable[..., TestResponse]] = {
     "400": lambda world, *where: world.call(*where, environ_overrides={"HTTP_HOST": "a b"}),
     "421": lambda world, *where: world.call(*where, base_url="http://b.example"),
-    "401": lambda world, *where: world.call(*where, app=world.make(auth="on")),
+    "401": lambda world, *where: world.call(*where, app=world.shared(auth="on")),
     "403": _forbidden,
     "404": _not_there,
     "406": lambda world, *where: world.call(*where, headers={"Accept": "x/y"}),
