@@ -118,9 +118,9 @@ def test_the_same_plan_is_printed_the_same(studio: Studio) -> None:
 @pytest.mark.parametrize(
     "piece",
     [
-        {"width": "2", "length": "300"},
+        pytest.param({"width": "2", "length": "300"}, marks=pytest.mark.long),
         {"width": "42", "length": "1/8"},
-        {"shape": {"kind": "triangle", "side": "40"}},
+        pytest.param({"shape": {"kind": "triangle", "side": "40"}}, marks=pytest.mark.long),
     ],
 )
 def test_any_strip_fits_on_the_page(studio: Studio, piece: dict[str, Any]) -> None:

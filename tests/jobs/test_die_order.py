@@ -49,7 +49,11 @@ def request(**effort: str) -> dict[str, Any]:
     }
 
 
-@pytest.mark.parametrize("effort", [{}, {"effort": "quick"}], ids=["normal", "quick"])
+@pytest.mark.parametrize(
+    "effort",
+    [pytest.param({}, marks=pytest.mark.long), {"effort": "quick"}],
+    ids=["normal", "quick"],
+)
 def test_die_order(studio: Studio, effort: dict[str, str]) -> None:
     """The board leaves 11 x 9 in. Patches: half hexagon 4.866 x 2.232 in, clamshell 3.5 x 3.5.
 

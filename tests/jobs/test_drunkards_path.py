@@ -63,6 +63,7 @@ REQUEST = {
 AREAS = {"PIE": 7853.98, "ELL": 14646.02, "PEEL": 5707.96, "HOLLOW": 4292.04}
 
 
+@pytest.mark.long
 def test_drunkards_path(studio: Studio) -> None:
     """Papers: 12 x 7854 + 12 x 14646 + 24 x 5708 + 6 x 4292 = 432,744 mm2 of 230,100: 2 loads.
 

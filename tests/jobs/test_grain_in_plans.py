@@ -64,6 +64,7 @@ def test_flying_geese(studio: Studio) -> None:
     assert cream["turn_deg"] % 90.0 == 0.0
 
 
+@pytest.mark.long
 def test_no_patch_of_the_kit_lies_on_the_bias(studio: Studio) -> None:
     """Patches are turned by quarters at most; templates of card may lie in any way."""
     body = studio.calculated("/v1/quilt-plans", REQUEST)["kit"]
@@ -98,6 +99,7 @@ def test_the_cut_may_decide(studio: Studio) -> None:
     assert [each["pointer"] for each in wrong["errors"]] == ["#/grain"]
 
 
+@pytest.mark.long
 def test_a_block_on_point_keeps_its_own_grain(studio: Studio) -> None:
     """On point the block's edges run at 45 degrees to the quilt's: its pieces lie as before."""
     straight = studio.calculated("/v1/quilt-plans", REQUEST)

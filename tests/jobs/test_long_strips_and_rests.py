@@ -120,6 +120,7 @@ def test_sashed_squares_with_a_butted_border(studio: Studio) -> None:
     ] == [(2, 21, 42, True), (2, 4, 7, False)]
 
 
+@pytest.mark.long
 def test_octagons_with_two_borders(studio: Studio) -> None:
     """Octagons of 40 mm, 11 x 14, with a border of 30 mm and a mitred one, on 1100 mm.
 

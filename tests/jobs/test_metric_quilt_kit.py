@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 from tests.jobs import foreign
 from tests.jobs.studio import Studio
 
@@ -52,6 +54,7 @@ REQUEST = {
 }
 
 
+@pytest.mark.long
 def test_metric_quilt_kit(studio: Studio) -> None:
     """456 + 437 + 1 + 1 + 38 + 24 + 23 = 980 papers; 456 + 24 = 480 green, 500 white patches.
 

@@ -79,6 +79,7 @@ def test_triangles_between_hexagons(studio: Studio) -> None:
     assert _material(studio, pieces) <= 12.0 * 3.0 * math.sqrt(3.0) + 0.01
 
 
+@pytest.mark.long
 def test_squares_of_three_sizes(studio: Studio) -> None:
     """4 squares of 4 1/2 in, 8 of 2 1/2 and 12 half squares of 2 in, on 12 by 14 in.
 
@@ -94,6 +95,7 @@ def test_squares_of_three_sizes(studio: Studio) -> None:
     assert _material(studio, pieces) <= 12.0 * 14.0 + 0.01
 
 
+@pytest.mark.long
 def test_three_kinds_along_a_row_of_hexagons(studio: Studio) -> None:
     """9 hexagons, 6 diamonds and 12 triangles of 1 in: a strip of 18 in, 2 1/2 in high.
 

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from tests.jobs.studio import Studio
+from tests.short_form import short_form
 
 #: Quilts are computed in children; here their code is measured.
 pytestmark = pytest.mark.usefixtures("in_process")
@@ -63,6 +64,7 @@ def test_a_lone_star_of_seven_diamonds(studio: Studio) -> None:
     assert list(plan["colours"])[:13] == [f"round {number}" for number in range(1, 14)]
 
 
+@pytest.mark.long
 def test_as_many_diamonds_as_make_one_star(studio: Studio) -> None:
     """A diamond of 3 1/2 in adds 3.41421 x 3.5 = 11.9497 in to the block; the bed is 84 by 92 in.
 
@@ -132,6 +134,7 @@ def test_half_stars_at_the_edge(studio: Studio) -> None:
     }
 
 
+@pytest.mark.long
 def test_small_stars_and_half_stars_about_a_star(studio: Studio) -> None:
     """3 diamonds of 2 in: corner squares of 6 in and side triangles with legs of 6 in.
 
@@ -187,8 +190,17 @@ def test_a_six_point_star(studio: Studio) -> None:
     assert plan["seams"]["length_mm"] / INCH == pytest.approx(278.7846, abs=1e-2)
 
 
-@pytest.mark.parametrize("diamonds", [1, 2, pytest.param(5, marks=pytest.mark.long), 9])
-@pytest.mark.parametrize(("tiling", "points"), [("lone_star", 8), ("six_point_lone_star", 6)])
+STARS = [
+    (tiling, points, diamonds)
+    for tiling, points in (("lone_star", 8), ("six_point_lone_star", 6))
+    for diamonds in (1, 2, 5, 9)
+]
+
+
+@pytest.mark.parametrize(
+    ("tiling", "points", "diamonds"),
+    short_form(STARS, {("lone_star", 8, 2), ("six_point_lone_star", 6, 9)}),
+)
 def test_points_times_n_squared(studio: Studio, tiling: str, points: int, diamonds: int) -> None:
     """p points of n x n diamonds; every length of the block scales with n sides."""
     body = {

@@ -54,6 +54,7 @@ def test_squares_drawn_on_a_limited_roll(studio: Studio) -> None:
     assert top <= 41.0 * 25.4 + 1e-3
 
 
+@pytest.mark.long
 def test_a_die_with_no_spares(studio: Studio) -> None:
     """200 squares of 28 mm, allowance 6: 40 as cut, four layers, in 180 x 130 mm of a board.
 

@@ -248,6 +248,7 @@ def test_hexagons_in_centimetres(studio: Studio) -> None:
         assert not [each for each in plan["warnings"] if "requested" in each]
 
 
+@pytest.mark.long
 def test_triangles_fill_the_width_exactly(studio: Studio) -> None:
     """Triangles of 4 in with filled edges: steps of 2 in, 30 of them are 60 in.
 

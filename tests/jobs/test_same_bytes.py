@@ -10,6 +10,7 @@ import pytest
 
 from tests.jobs import foreign, names
 from tests.jobs.studio import Studio
+from tests.short_form import short_form
 
 REQUEST: dict[str, Any] = {
     "title": "Chart room set",
@@ -145,7 +146,8 @@ REQUEST: dict[str, Any] = {
 }
 
 
-def test_same_bytes(studio: Studio) -> None:
+@pytest.mark.parametrize("effort", short_form(["quick", "normal"], ["quick"]))
+def test_same_bytes(studio: Studio, effort: str) -> None:
     """18 pieces on a board of 300 x 260 mm: templates and patches take one load each.
 
     Patches' boxes: flags 36 x 26 (3), triangles about 65 x 33 (2), tumblers 43 x 48 (2),
@@ -157,8 +159,9 @@ def test_same_bytes(studio: Studio) -> None:
     The same request gives the same files, however busy the machine is.
     """
     packed = []
+    body = {**REQUEST, "runs": [{**run, "effort": effort} for run in REQUEST["runs"]]}
     for _ in range(2):
-        answer = studio.client.post("/v1/kits", json=REQUEST, headers={"Accept": "application/zip"})
+        answer = studio.client.post("/v1/kits", json=body, headers={"Accept": "application/zip"})
         assert answer.status_code == 201
         with zipfile.ZipFile(io.BytesIO(answer.data)) as inside:
             packed.append({name: inside.read(name) for name in inside.namelist()})
@@ -166,7 +169,7 @@ def test_same_bytes(studio: Studio) -> None:
     files = [name for name in first if name != "kit.json"]
     assert files
     assert {name: first[name] for name in files} == {name: second[name] for name in files}
-    kit = studio.kit({**REQUEST, "documents": ["run_sheet"]})
+    kit = studio.kit({**body, "documents": ["run_sheet"]})
     assert kit.sheet.says("300 x 260 mm", "Run 1: template", "Run 2: patch")
     assert kit.sheet.counts("flag", 3, 3, 0)
     assert kit.sheet.counts("circ", 1, 1, 0)

@@ -67,6 +67,7 @@ def test_counts_of_sashing_on_point(studio: Studio) -> None:
     assert area / INCH**2 == pytest.approx(1350.0, abs=1e-3)
 
 
+@pytest.mark.long
 def test_stars_between_sashing_on_point_and_a_border(studio: Studio) -> None:
     """Stars of 3 in are blocks of 10.2426 in; with 1 in of sashing 11.2426 in, 15.8995 in the tip.
 

@@ -66,7 +66,7 @@ RIMS = {
 @pytest.mark.parametrize(
     ("bed", "by_ruler", "by_area"),
     [
-        pytest.param(OVAL, 99, 121, id="oval"),
+        pytest.param(OVAL, 99, 121, id="oval", marks=pytest.mark.long),
         pytest.param(ROUNDED, 127, 148, id="rounded"),
         pytest.param(SIX_SIDED, 94, 115, id="six-sided"),
     ],

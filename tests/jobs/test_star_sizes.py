@@ -31,6 +31,7 @@ def _near(plan: Json, axis: str) -> dict[str, tuple[float, Any, Any]]:
     }
 
 
+@pytest.mark.long
 def test_a_star_is_a_diamond_larger_or_smaller(studio: Studio) -> None:
     """A diamond of 3 1/2 in adds 3 1/2 x (2 + sqrt 2) = 11.94975 in to the star.
 

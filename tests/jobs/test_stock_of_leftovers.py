@@ -122,7 +122,8 @@ def _mixed(price: str) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize(
-    ("price", "used", "cost"), [("7.00", [0, 3], "6.00"), ("5.00", [1, 0], "5.00")]
+    ("price", "used", "cost"),
+    [("7.00", [0, 3], "6.00"), pytest.param("5.00", [1, 0], "5.00", marks=pytest.mark.long)],
 )
 def test_several_kinds(studio: Studio, price: str, used: list[int], cost: str) -> None:
     """A row 100 mm high of a small sheet, 300 wide, is AAA, or A and two B (200 by 50) stacked.

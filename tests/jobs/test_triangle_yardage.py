@@ -8,6 +8,7 @@ import pytest
 
 from tests.jobs import names
 from tests.jobs.studio import Studio
+from tests.short_form import short_form
 
 HALF_SQUARE = {"kind": "half_square_triangle", "side": "4"}
 QUARTER_SQUARE = {"kind": "quarter_square_triangle", "base": "4"}
@@ -109,7 +110,7 @@ def test_quarter_square_triangles_need_a_quarter_turn(studio: Studio) -> None:
     assert "method" not in row
 
 
-@pytest.mark.parametrize("fabric", [QUARTER, {"width": "42"}])
+@pytest.mark.parametrize("fabric", short_form([QUARTER, {"width": "42"}], [{"width": "42"}]))
 def test_a_plan_and_its_yardage_agree(studio: Studio, fabric: dict[str, str]) -> None:
     """The fabric of a plan of stars, with its setting triangles, is that of /v1/yardage."""
     plan = studio.calculated(

@@ -29,6 +29,7 @@ def _cloth(studio: Studio, *pieces: Json, **fabric: Any) -> Json:
     return dict(studio.calculated("/v1/yardage", body)["fabrics"][0])
 
 
+@pytest.mark.long
 def test_the_border_of_four_stars(studio: Studio) -> None:
     """Stars of 4 x 4 diamonds of 1 1/2 in: blocks of 3.414214 x 6 = 20.4853 in, two by two 40.9706.
 

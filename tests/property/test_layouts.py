@@ -1,5 +1,8 @@
 """What must hold for every layout: nothing overlaps, nothing outside, every piece made."""
 
+from typing import Any
+
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -11,9 +14,7 @@ from geometry.proof.overlap import check_load
 from tests.layouts import lay_out
 from tests.property import strategies
 
-
-@settings(max_examples=25, deadline=None, derandomize=True)
-@given(
+ONE_KIND = st.tuples(
     strategies.outlines,
     st.floats(60, 400),
     st.floats(60, 400),
@@ -21,7 +22,16 @@ from tests.property import strategies
     st.integers(1, 40),
     st.sampled_from(["free", "half-turn", "fixed", (0.0, 90.0)]),
 )
-def test_layouts_can_be_cut(
+SEVERAL_KINDS = st.tuples(
+    st.lists(st.tuples(strategies.outlines, st.integers(1, 9)), min_size=2, max_size=3),
+    st.floats(150, 400),
+    st.sampled_from([0.0, 1.0]),
+    st.booleans(),
+    st.booleans(),
+)
+
+
+def assert_one_kind_can_be_cut(
     outline: Outline,
     width: float,
     height: float,
@@ -48,15 +58,7 @@ def test_layouts_can_be_cut(
     assert placed == quantity
 
 
-@settings(max_examples=8, deadline=None, derandomize=True)
-@given(
-    st.lists(st.tuples(strategies.outlines, st.integers(1, 9)), min_size=2, max_size=3),
-    st.floats(150, 400),
-    st.sampled_from([0.0, 1.0]),
-    st.booleans(),
-    st.booleans(),
-)
-def test_mixed_layouts_can_be_cut(
+def assert_several_can_be_cut(
     kinds: list[tuple[Outline, int]], side: float, gap: float, roll: bool, sets: bool
 ) -> None:
     items = [Item(str(number), outline, count) for number, (outline, count) in enumerate(kinds)]
@@ -73,3 +75,29 @@ def test_mixed_layouts_can_be_cut(
         for piece, count in load.outlines.items():
             made[piece] += count * load.repeats
     assert made == {item.piece: item.quantity for item in items}
+
+
+@settings(max_examples=10, deadline=None, derandomize=True)
+@given(ONE_KIND)
+def test_layouts_can_be_cut(case: tuple[Any, ...]) -> None:
+    assert_one_kind_can_be_cut(*case)
+
+
+@pytest.mark.long
+@settings(max_examples=100, deadline=None)
+@given(ONE_KIND)
+def test_a_hundred_layouts_can_be_cut(case: tuple[Any, ...]) -> None:
+    assert_one_kind_can_be_cut(*case)
+
+
+@settings(max_examples=4, deadline=None, derandomize=True)
+@given(SEVERAL_KINDS)
+def test_mixed_layouts_can_be_cut(case: tuple[Any, ...]) -> None:
+    assert_several_can_be_cut(*case)
+
+
+@pytest.mark.long
+@settings(max_examples=40, deadline=None)
+@given(SEVERAL_KINDS)
+def test_forty_mixed_layouts_can_be_cut(case: tuple[Any, ...]) -> None:
+    assert_several_can_be_cut(*case)

@@ -119,7 +119,7 @@ def outline_length(outline: Outline) -> float:
     return sum(part.length for part in outline.segments)
 
 
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=20, deadline=None, derandomize=True)
 @given(outlines_with_arcs(), st.floats(2.0, 12.0))
 def test_random_outlines_moved_out(outline: Outline, by: float) -> None:
     assert_agrees(outline, by)

@@ -35,9 +35,9 @@ def _budget(steps: float = math.inf, should_stop: ShouldStop = None) -> Budget:
     return Budget(steps, should_stop, process.installed())
 
 
-def asked(count: int, **how: Any) -> list[Placed] | None:
+def asked(count: int, room: WorkArea = MAT, **how: Any) -> list[Placed] | None:
     usual: dict[str, Any] = {"gap": 1.0, "failures": 1, "seed": 1, "budget": _budget()}
-    return nested([SQUARE], {"A": count}, MAT, **(usual | how))
+    return nested([SQUARE], {"A": count}, room, **(usual | how))
 
 
 def test_more_squares_than_straight_rows_hold() -> None:
@@ -56,9 +56,16 @@ def test_one_seed_gives_one_answer() -> None:
     assert once != other
 
 
-def test_what_cannot_be_is_given_up_after_counted_tries() -> None:
+#: Their areas would go on it, but five squares take a side of 2.707, E. Friedman, as above.
+CORNER = WorkArea.rectangle(0.0, 0.0, 2.4 * 51.8 - 1.0, 2.4 * 51.8 - 1.0)
+
+
+@pytest.mark.parametrize(
+    ("count", "room"), [(5, CORNER), pytest.param(35, MAT, marks=pytest.mark.long)]
+)
+def test_what_cannot_be_is_given_up_after_counted_tries(count: int, room: WorkArea) -> None:
     budget = _budget()
-    assert asked(35, budget=budget) is None
+    assert asked(count, room, budget=budget) is None
     assert not budget.was_cut
 
 

@@ -99,8 +99,8 @@ def test_a_layout_cut_short_is_a_warning_of_its_run() -> None:
 
 def test_a_busy_machine_gives_the_same_layout() -> None:
     # The steps decide, not the clock: a limit that never ends the search changes nothing.
-    slow = TimeLimit(lambda _: False, steps=800.0)
-    fast = TimeLimit(lambda _: False, steps=800.0)
+    slow = TimeLimit(lambda _: False, steps=300.0)
+    fast = TimeLimit(lambda _: False, steps=300.0)
     first = requested.layouts(kit(), BUILT_IN.get, limit=slow).answer
     again = requested.layouts(kit(), BUILT_IN.get, limit=fast).answer
     assert first == again

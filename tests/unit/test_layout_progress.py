@@ -46,7 +46,7 @@ KIT: dict[str, Any] = {
         ("normal", True, False),
         ("normal", False, True),
         # All stages of the longest effort, with fewer steps in the last one.
-        (4.0, False, False),
+        pytest.param(4.0, False, False, marks=pytest.mark.long),
         pytest.param("best", False, False, marks=pytest.mark.long),
     ],
 )

@@ -29,7 +29,8 @@ from service.requests.drawn_blocks import DrawnBlockRequestSchema
 from service.requests.gallery_blocks import gallery
 from service.requests.quilt_plans import QuiltPlanRequestSchema
 from service.schemas.loading import load
-from tests.bench_kits import KITS, sheet_and_kit
+from tests.bench_kits import KITS, SHORT_KITS, sheet_and_kit
+from tests.short_form import short_form
 from tests.unit.test_letters_clear_of_lines import QUILTS
 
 #: What is looked at here does not depend on how full loads are.
@@ -92,7 +93,7 @@ def pictures(path: Path) -> dict[str, str]:
     }
 
 
-@pytest.mark.parametrize("path", KITS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", short_form(KITS, SHORT_KITS), ids=lambda path: path.stem)
 def test_letters_of_load_and_path_pictures(path: Path) -> None:
     found = {name: ink_on_edges(svg) for name, svg in pictures(path).items()}
     assert found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import html
 import io
 import re
@@ -80,9 +81,15 @@ KITS: dict[str, dict[str, Any]] = {
 }
 
 
+@functools.cache
+def printed_kit(name: str) -> Mapping[str, bytes]:
+    """Return the files of one of the kits, made once for all tests."""
+    return printed(KITS[name])
+
+
 @pytest.fixture(scope="module", params=KITS)
 def files(request: pytest.FixtureRequest) -> Mapping[str, bytes]:
-    return printed(KITS[request.param])
+    return printed_kit(request.param)
 
 
 def test_the_same_kit_gives_the_same_bytes() -> None:
@@ -94,7 +101,7 @@ def test_the_same_kit_gives_the_same_bytes() -> None:
 
 def test_the_paper_follows_the_units() -> None:
     sizes = {
-        name: pypdf.PdfReader(io.BytesIO(printed(KITS[name])["run-sheet.pdf"])).pages[0].mediabox
+        name: pypdf.PdfReader(io.BytesIO(printed_kit(name)["run-sheet.pdf"])).pages[0].mediabox
         for name in ("letter", "a4")
     }
     assert (sizes["letter"].width, sizes["letter"].height) == (612, 792)
@@ -224,8 +231,8 @@ def test_what_is_said(files: dict[str, bytes]) -> None:
 def test_counts_and_sizes_are_told_in_fractions_and_exactly() -> None:
     both = request(
         "in",
-        run("template", "drag-blade-sheet"),
-        run("patch", "drag-blade-sheet", "stiffened_fabric"),
+        run("template", "drag-blade-sheet", effort="quick"),
+        run("patch", "drag-blade-sheet", "stiffened_fabric", effort="quick"),
     )
     reader = pypdf.PdfReader(io.BytesIO(printed(both)["run-sheet.pdf"]))
     flat = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
@@ -236,7 +243,7 @@ def test_counts_and_sizes_are_told_in_fractions_and_exactly() -> None:
 
 
 def test_a_blade_angle_is_words_degrees_and_a_dial() -> None:
-    made = printed(KITS["hoop"])
+    made = printed_kit("hoop")
     page = made["run-sheet.html"].decode()
     stops = re.findall(r"<li>.*?</li>", page)
     turned = [stop for stop in stops if "blade to " in stop]
@@ -246,7 +253,7 @@ def test_a_blade_angle_is_words_degrees_and_a_dial() -> None:
 
 
 def test_text_of_a_request_is_never_markup() -> None:
-    made = printed(KITS["odd letters"])
+    made = printed_kit("odd letters")
     page = made["run-sheet.html"].decode()
     assert "<title>Größe &lt;b&gt;&amp; &#34;Ännchen&#34; 青い</title>" in page
     first = pypdf.PdfReader(io.BytesIO(made["run-sheet.pdf"])).pages[0].extract_text()
@@ -254,12 +261,17 @@ def test_text_of_a_request_is_never_markup() -> None:
 
 
 def test_every_piece_of_every_run_has_a_label() -> None:
-    body = request("in", run("template", "drag-blade-sheet"), run("patch", "laser-bed", "fabric"))
+    body = request(
+        "in",
+        run("template", "drag-blade-sheet", effort="quick"),
+        run("patch", "laser-bed", "fabric", effort="quick"),
+    )
     reader = pypdf.PdfReader(io.BytesIO(printed(body)["labels.pdf"]))
     flat = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
     for words in ("84 templates", "12 templates", "84 patches", "12 patches"):
         assert words in flat
-    many = request("in", pieces=[{**CLAM, "id": f"P{number}"} for number in range(11)])
+    one = run("template", "drag-blade-sheet", effort="quick")
+    many = request("in", one, pieces=[{**CLAM, "id": f"P{number}"} for number in range(11)])
     assert len(pypdf.PdfReader(io.BytesIO(printed(many)["labels.pdf"])).pages) == 2
 
 
