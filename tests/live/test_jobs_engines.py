@@ -151,6 +151,7 @@ def test_a_clock_that_is_set_back_under_one_file(make_server: MakeServer) -> Non
     assert live_jobs.count_kits(server.url) == len(bodies)
 
 
+@pytest.mark.long
 def test_rubbish_in_the_queue_is_passed_over(make_server: MakeServer) -> None:
     server = make_server(**live_jobs.QUICK)
     link = live_jobs.submit(server.url, live_jobs.small_kit("First"))

@@ -32,6 +32,7 @@ def _follow(
     return (line.decode() for line in answer.iter_lines(chunk_size=1) if line)
 
 
+@pytest.mark.long
 def test_events_come_while_the_job_goes_on(make_server: MakeServer) -> None:
     server = make_server(**live_jobs.QUICK)
     link = live_jobs.submit(server.url, live_jobs.slower_kit("Followed", effort="normal"))

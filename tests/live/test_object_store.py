@@ -253,6 +253,7 @@ def test_sweep_check_and_import_in_a_bucket(
     store.close()
 
 
+@pytest.mark.long
 def test_links_open_files_of_a_bucket_from_every_server_and_end_with_its_secret(
     bucket: str, tmp_path: Path, swift: Swift
 ) -> None:

@@ -263,6 +263,7 @@ def test_a_kit_is_made_although_the_server_stops(server: Server, page: PageBrows
     assert _kit(server, page)["title"] == "After the restart"
 
 
+@pytest.mark.long
 def test_a_kit_that_is_asked_for_while_the_server_is_away_is_made_once(
     server: Server, page: PageBrowser
 ) -> None:

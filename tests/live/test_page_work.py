@@ -251,6 +251,7 @@ def test_a_form_is_not_replaced_without_asking(page: PageBrowser) -> None:
     page.wait("#make")
 
 
+@pytest.mark.long
 def test_an_error_names_the_cutter_that_a_piece_is_too_large_for(page: PageBrowser) -> None:
     mat = {
         "cut": "template",
@@ -284,6 +285,7 @@ def test_a_sheet_is_chosen_by_its_usual_size(page: PageBrowser) -> None:
     assert (material["width"], material["height"]) == ("210", "297")
 
 
+@pytest.mark.long
 def test_what_fits_on_a_scrap_names_its_machine_and_outlasts_a_reload(page: PageBrowser) -> None:
     page.open("ask")
     fits = int(page.text("#scrap-fits"))

@@ -61,6 +61,7 @@ def test_the_server_goes_on_when_its_processes_end_by_themselves(make_server: Ma
     assert '"level":"ERROR"' not in log, log[-3000:]
 
 
+@pytest.mark.long
 def test_a_callers_rate_holds_over_all_processes(make_server: MakeServer) -> None:
     server = make_server(QUARTERSEAM_WORKERS="2", QUARTERSEAM_RATE_PER_MINUTE="60")
     began = time.monotonic()

@@ -62,6 +62,7 @@ def _answers_healthy(url: str, times: int) -> None:
         assert requests.get(f"{url}/healthz", timeout=300).status_code == 200
 
 
+@pytest.mark.long
 def test_a_hundred_half_sent_requests_keep_nobody_waiting(make_server: MakeServer) -> None:
     server = make_server(**FEW, **PATIENT)
     for sent in HALF_SENT.values():

@@ -98,6 +98,7 @@ def test_one_machine_becomes_several(make_server: MakeServer, postgres: Any) -> 
     assert set(_fetched(several, more)) != set()
 
 
+@pytest.mark.long
 @pytest.mark.timeout(900)
 def test_a_lost_database_is_made_again_from_the_old_folder(make_server: MakeServer) -> None:
     server = make_server(**SMALL)

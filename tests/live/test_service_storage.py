@@ -203,6 +203,7 @@ def test_kits_are_kept_in_postgresql_and_survive_its_absence(
     assert requests.get(f"{server.url}/v1/kits", timeout=300).json()["kits"] == []
 
 
+@pytest.mark.long
 @pytest.mark.postgres
 def test_a_statement_that_waits_too_long_is_ended(make_server: MakeServer, postgres: Any) -> None:
     """Another program holds a table for as long as it likes; nobody waits for it without end."""

@@ -16,7 +16,6 @@ import pytest
 import requests
 
 from tests.live import live_jobs
-from tests.short_form import short_form
 
 MakeServer = Callable[..., Any]
 pytestmark = pytest.mark.timeout(900)
@@ -110,7 +109,8 @@ def test_kits_can_be_deleted_on_a_full_volume(make_server: MakeServer, volume: P
     assert server.stop() == 0
 
 
-@pytest.mark.parametrize("how", short_form(["stopped", "killed"], ["stopped"]))
+@pytest.mark.long
+@pytest.mark.parametrize("how", ["stopped", "killed"])
 def test_a_start_on_a_full_volume_serves_reads_and_deletes(
     make_server: MakeServer, volume: Path, how: str
 ) -> None:
@@ -156,6 +156,7 @@ def test_a_start_without_a_reserve_serves_reads(make_server: MakeServer, volume:
     server.stop()
 
 
+@pytest.mark.long
 def test_readiness_warns_before_the_volume_is_full(make_server: MakeServer, volume: Path) -> None:
     server = _server(make_server, volume)
     response = requests.get(f"{server.url}/readyz", timeout=300)

@@ -120,6 +120,7 @@ def test_a_collector_that_is_away_stops_nothing(make_server: Callable[..., Any])
     assert server.stop() == 0, server.log.read_text()
 
 
+@pytest.mark.long
 def test_without_a_collector_no_library_of_traces_is_imported(tmp_path: Path) -> None:
     code = (
         "import sys\n"
