@@ -24,25 +24,26 @@ sys.dont_write_bytecode = False
 
 TESTS = Path(__file__).parent
 _SEED = pytest.StashKey[int]()
-#: Files of which a single one takes minutes, by their waiting or by their work. Several processes
+#: Files of which a single one takes long, by its waiting or by its work. Several processes
 #: that share the files out end together only if none of these comes last.
 _SLOW = (
     "live/test_jobs",
     "live/",
-    "property/test_layout_kits.py",
-    "property/test_layout_efforts.py",
+    "property/test_layout_many_times.py",
+    "property/test_layouts.py",
+    "contract/test_service_document.py",
+    "contract/test_service_statuses.py",
+    "contract/test_planning_quilts.py",
+    "contract/test_jobs.py",
     "jobs/test_three_at_once.py",
     "jobs/test_same_bytes.py",
-    "jobs/test_sampler_sets.py",
-    "contract/test_planning_quilts.py",
-    "contract/test_planning_kits.py",
+    "jobs/test_margins_in_every_bed.py",
     "roundtrip/test_every_shape_outside.py",
     "roundtrip/test_conformance_kit.py",
     "roundtrip/test_plugins_broken.py",
     "docs/test_readme.py",
-    "reference/test_layout_density.py",
-    "unit/test_layout_progress.py",
     "unit/test_layout_nester.py",
+    "unit/test_planning_runsheet.py",
     "jobs/",
 )
 #: Tests that one process runs one after the other, besides those of one file: how their names
