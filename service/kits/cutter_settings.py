@@ -126,7 +126,14 @@ def _stopped(planned: PlannedRun, *, is_counted: bool) -> Iterator[str]:
     elif reasons & _INSIDE:
         yield _follow(reasons)
     if "change-tool" in reasons:
-        yield _("What the pen drew must lie inside the cut as the picture shows it.")
+        yield (
+            _("What the pen drew must lie inside the cut as the picture shows it.")
+            if planned.run.layers == 1
+            else _(
+                "What the pen drew on the top layer must lie inside the cut as the picture shows "
+                "it."
+            )
+        )
 
 
 def _follow(reasons: AbstractSet[str]) -> str:

@@ -30,6 +30,7 @@ from service.runs.motifs import (
 from service.runs.plies import items_of, plies_of, plies_warnings
 from service.runs.printing import on_few_pages
 from service.runs.side_up import side_warnings
+from service.runs.stack_marks import stack_mark_warnings
 from service.runs.stock import plan_on_stock
 from service.runs.times import speed_warnings
 from service.runs.unused_settings import unused_settings
@@ -75,6 +76,7 @@ def plan_run(
         *spacing,
         *plies_warnings(kit, run, plies),
         *side_warnings(kit, run),
+        *stack_mark_warnings(kit, planned),
         *speed_warnings(run.cutter, run.formats),
         *unused_settings(run.cutter),
         *run.notes,

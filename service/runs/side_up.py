@@ -20,17 +20,22 @@ from service.tools.cloth import CLOTH, CLOTH_PEN
 
 def lies_wrong_side_up(kit: Kit, run: Run) -> bool:
     """Return whether a run's cloth is laid wrong side up, so that nothing is drawn on its face."""
-    if not (_bears_marks(kit, run) or kind_of(run.cutter.tool).is_cut_by_hand):
+    if not (bears_marks(kit, run) or kind_of(run.cutter.tool).is_cut_by_hand):
         return False
     return _has_one_side_up(run) and not run.anchors and not list(_of_one_hand(kit, run))
 
 
 def side_warnings(kit: Kit, run: Run) -> list[str]:
     """Return a warning where marks are drawn on the right side of cloth, and what to do."""
-    if not _has_one_side_up(run) or not _bears_marks(kit, run) or lies_wrong_side_up(kit, run):
+    is_odd = _is_paired(run) and run.layers % 2 == 1
+    if not (_has_one_side_up(run) or (is_odd and _is_cut_cloth(run))):
+        return []
+    if not bears_marks(kit, run) or lies_wrong_side_up(kit, run):
         return []
     if run.anchors:
         why = _("the print has to be seen")
+    elif is_odd:
+        why = _("the last layer has no partner")
     else:
         why = _("turned over, {pieces} would come out mirrored", pieces=_listed(kit, run))
     what = (
@@ -55,7 +60,7 @@ def pen_words(kit: Kit, run: Run) -> Iterator[str]:
     A cutter that only draws says it in its own first steps.
     """
     kind = kind_of(run.cutter.tool)
-    if kind.is_beam or kind.is_cut_by_hand or not _bears_marks(kit, run):
+    if kind.is_beam or kind.is_cut_by_hand or not bears_marks(kit, run):
         return
     if run.material.kind in CLOTH and not side_warnings(kit, run):
         yield _(CLOTH_PEN)
@@ -63,11 +68,19 @@ def pen_words(kit: Kit, run: Run) -> Iterator[str]:
 
 def _has_one_side_up(run: Run) -> bool:
     """Return whether all plies of a run's cloth lie the same side up."""
-    is_paired = run.stack == "face_to_face" and run.layers > 1
-    return run.material.kind in CLOTH and run.cut == "patch" and not is_paired
+    return _is_cut_cloth(run) and not _is_paired(run)
 
 
-def _bears_marks(kit: Kit, run: Run) -> bool:
+def _is_cut_cloth(run: Run) -> bool:
+    return run.material.kind in CLOTH and run.cut == "patch"
+
+
+def _is_paired(run: Run) -> bool:
+    """Return whether plies of a run lie face to face."""
+    return run.stack == "face_to_face" and run.layers > 1
+
+
+def bears_marks(kit: Kit, run: Run) -> bool:
     """Return whether the tool draws marks on pieces; a die's maker only notes them."""
     if kind_of(run.cutter.tool).is_pressed:
         return False

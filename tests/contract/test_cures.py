@@ -62,6 +62,11 @@ def kit(piece: dict[str, Any] = SQUARE, **run: Any) -> dict[str, Any]:
             ["add /runs/0/layers"],
         ),
         (
+            kit(SQUARE | {"label": "A"}, cut="patch", layers=2, stack="face_to_face"),
+            "Only the top layer",
+            ["add /runs/0/layers", "add /runs/0/stack"],
+        ),
+        (
             kit(cutter="die-board", ties={"count": 2, "width": "0.5 mm"}),
             "ties are not used here",
             ["remove /runs/0/ties"],
