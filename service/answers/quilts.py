@@ -73,6 +73,7 @@ class FinishingAnswer:
 
     quilt: QuiltSizeAnswer
     finish: Annotated[FinishAnswer, Inlined()]
+    warnings: Annotated[Sequence[str], "too little left to straighten the cloth's end"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -220,5 +221,5 @@ class QuiltPlanAnswer:
     warnings: Annotated[
         Sequence[str],
         "a size that differs by more than 2 % from the one requested, templates that need a "
-        "larger sheet",
+        "larger sheet, too little left to straighten the end of binding or backing",
     ]

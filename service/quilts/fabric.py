@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from geometry import units as lengths
 from geometry.errors import GeometryError, GeometryFaults
 from geometry.measure import area
 from geometry.planning import cloth_layout
@@ -32,14 +31,12 @@ from service.pieces.named_warnings import named_warnings
 from service.quilts.cut_pieces import Wanted, piece_answer
 from service.quilts.cut_strips import cutting_by_length
 from service.quilts.cutting import Cutting, cutting_of, strips_of_pre_cuts
-from service.quilts.length_text import STRAIGHTENING, length_text
+from service.quilts.length_text import length_text
 from service.quilts.progress import PlanProgress, fabrics_reported
-from service.requests.fabrics import Bought
+from service.quilts.straightening import end_warnings
+from service.requests.fabrics import Bought, LengthStep
 from service.schemas.units_in_text import in_units
-from service.texts import gettext as _
 
-#: Lengths that differ by less are the same, mm.
-_ROUNDING = 1.0e-6
 #: Decimals of areas and of bounds by them, so that rounding does not put one above what it bounds.
 _DECIMALS = 6
 
@@ -129,19 +126,11 @@ def _fabric_answer(
 def _for_straightening(
     found: ByLengthAnswer | InPreCutsAnswer, bought: Bought, units: str
 ) -> Iterator[str]:
-    """Say that straightening the cloth's end would take some of what is cut from it."""
+    """Yield a warning of what is quoted by the length."""
     amount = found.quoted.amount
-    if not isinstance(amount, LengthAnswer) or amount.unused_mm >= STRAIGHTENING - _ROUNDING:
-        return
-    more = lengths.round_up(amount.length_before_wash_mm + STRAIGHTENING, bought.fabric.step)
-    yield _(
-        "{buy} leaves {unused} to straighten the cloth's end, which may take {needed}: buy {more}, "
-        "unless it is torn or cut along a thread.",
-        buy=amount.buy,
-        unused=lengths.format_length(amount.unused_mm, units),
-        needed=lengths.format_length(STRAIGHTENING, units),
-        more=length_text(more, bought.unit),
-    )
+    if isinstance(amount, LengthAnswer):
+        step = LengthStep(bought.fabric.step, bought.unit)
+        yield from end_warnings(amount.buy_mm, amount.unused_mm, step, units)
 
 
 def _area(wants: Sequence[Wanted], fabric: Fabric) -> float:

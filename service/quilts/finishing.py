@@ -20,6 +20,7 @@ from service.answers.finishing import (
 from service.answers.quilts import BedAnswer, FinishingAnswer, QuiltSizeAnswer
 from service.pieces.draw import errors_of
 from service.quilts.length_text import length_text
+from service.quilts.straightening import finishing_warnings
 from service.requests.fabrics import LengthStep
 from service.requests.finishing import (
     BackingSettings,
@@ -42,7 +43,8 @@ def finishing(request: FinishingRequest) -> FinishingAnswer:
         finish = finished(request.quilt, request.settings)
     except GeometryError as error:
         raise refusal(list(errors_of(error, request.units))) from None
-    return FinishingAnswer(quilt=size_answer(request.quilt), finish=finish)
+    warnings = list(finishing_warnings(finish, request.settings, request.units))
+    return FinishingAnswer(quilt=size_answer(request.quilt), finish=finish, warnings=warnings)
 
 
 def size_answer(size: QuiltSize) -> QuiltSizeAnswer:

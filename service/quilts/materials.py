@@ -25,6 +25,7 @@ from service.quilts.finishing import finished_for_all
 from service.quilts.kit_body import piece_ids
 from service.quilts.paper import paper_answer
 from service.quilts.progress import PlanProgress, report_templates
+from service.quilts.straightening import finishing_warnings, finishing_warnings_for_all
 from service.requests.fabrics import UNNAMED
 from service.requests.quilt_spec import QuiltSpec
 from service.texts import gettext as _
@@ -78,14 +79,19 @@ def materials_answer(
     if finish is None or paper is None:
         return None
     stated = [each.answer for each in found_fabrics]
-    warnings = [*_unused_name(spec, stated), *warnings]
+    every = None if spec.kits == 1 else finished_for_all(finish, spec.finishing, spec.kits)
+    # Only what is bought: that of all kits, where there are several.
+    ends = (
+        finishing_warnings(finish, spec.finishing, spec.units)
+        if every is None
+        else finishing_warnings_for_all(finish, every, spec.finishing, spec.units)
+    )
+    warnings = [*_unused_name(spec, stated), *warnings, *ends]
     answer = MaterialsAnswer(
         fabrics=stated,
         paper=paper,
         finish=finish,
-        finishing_for_all=None
-        if spec.kits == 1
-        else finished_for_all(finish, spec.finishing, spec.kits),
+        finishing_for_all=every,
     )
     return Materials(answer, found_fabrics, warnings)
 
