@@ -8,7 +8,8 @@ from typing import Any
 from adapters.errors import CannotHoldError
 from adapters.names import comment
 from adapters.pages import MAX_PAGES, BedPage, pages, pages_over, touches
-from adapters.whole_pages import PrintedPage, Size, boxes_of, larger_than, whole_pages
+from adapters.repeated_shapes import RepeatedShapes
+from adapters.whole_pages import PrintedPage, Size, boxes_of, groups_of, larger_than, whole_pages
 from geometry.model.plan import CutPlan
 from geometry.model.segments import Bounds
 from geometry.units import MM_PER_INCH, POINTS_PER_INCH
@@ -66,6 +67,21 @@ def printed_pages(
         )
     paper, shown = min(laid, key=lambda each: len(each[1]))
     return paper, [PrintedPage(page, is_joined=len(shown) > 1) for page in shown]
+
+
+def page_count(plan: CutPlan, values: Mapping[str, Any]) -> int:
+    """Return on how many pages a plan is drawn, without the check page.
+
+    Args:
+        plan: of one file.
+        values: of the format's settings, all of them.
+
+    Raises:
+        CannotHoldError: for a bed of too many pages.
+    """
+    boxes = RepeatedShapes(plan.strokes).boxes()
+    bed = (plan.bed_width, plan.bed_height)
+    return len(printed_pages(bed, boxes, groups_of(plan), values)[1])
 
 
 def _whole(

@@ -17,11 +17,16 @@ class QuoteLineAnswer:
     kind: Annotated[str, "material, machine, hand_cutting, bench, consumables or packaging"]
     name: str
     run: Annotated[int | None, "number of the run, of a material"] = None
-    quantity: str
+    quantity: Annotated[
+        str,
+        "of a kit's material: as much as the run sheet says to get, with its test; of a stock what "
+        "is taken",
+    ]
     unit: str
     price: Annotated[str, "of price_per units"]
     price_per: Annotated[str, "such as 60 min of an hour"]
     amount: Annotated[str, "quantity x price / price_per, rounded"]
+    basis: Annotated[str | None, "of a kit's material: what the quantity counts"] = None
 
 
 def line_answer(line: QuoteLine, amount: Decimal) -> QuoteLineAnswer:
@@ -35,6 +40,7 @@ def line_answer(line: QuoteLine, amount: Decimal) -> QuoteLineAnswer:
         price=f"{line.price:f}",
         price_per=f"{line.price_per.normalize():f}",
         amount=f"{amount:f}",
+        basis=line.basis,
     )
 
 

@@ -181,6 +181,13 @@ class PreviewRunAnswer:
             return self.roll.buy, self.roll.width_mm
         return None
 
+    @property
+    def bought_mm(self) -> float | None:
+        """Return how much cloth to buy, mm; None where none is bought."""
+        if self.cloth is not None:
+            return self.cloth.buy_mm
+        return None if self.roll is None else self.roll.buy_mm
+
 
 @dataclass(frozen=True, kw_only=True)
 class RunAnswer(PreviewRunAnswer):

@@ -11,7 +11,7 @@ from geometry.model.segments import Bounds
 from geometry.planning.cloth import Fabric
 from service.answers.places import ClothAnswer
 from service.kits.material_needed import material_box
-from service.kits.spare_piece import spare_sides
+from service.kits.spare_piece import spare_sides, takes_whole_pieces
 from service.pieces.model import Kit
 from service.quilts.length_text import STRAIGHTENING, length_text
 from service.requests.fabrics import usual_step
@@ -20,7 +20,6 @@ from service.requests.runs import Run
 from service.runs.loads import PlannedRun
 from service.runs.sheet_position import has_place, work_box
 from service.texts import gettext as _
-from service.tools import kind_of
 from service.tools.cloth import CLOTH
 
 #: Decimals of an angle in degrees: finer differences are rounding.
@@ -70,13 +69,13 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
         kit: with its pieces as they may be turned on the run's material.
         planned: the run.
     """
-    run, kind = planned.run, kind_of(planned.run.cutter.tool)
+    run = planned.run
     if run.material.kind not in CLOTH or run.from_roll or run.stock or planned.parts:
         return None
     if run.is_at_hand:
         return None
     width = run.material.fabric_width or Fabric.width
-    tests = 1 if kind.grips_edges or kind.is_pressed else 0
+    tests = 1 if takes_whole_pieces(run) else 0
     count = (sum(load.load.repeats for load in planned.loads) + tests) * run.layers
     found: list[tuple[float, _Rows]] = []
     for at, (wide, long) in enumerate(_ways(kit, planned)):

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any, Literal, TypeAlias
 
 from adapters import registry
-from adapters.contract import Written
+from adapters.contract import Written, resolved
 from adapters.errors import BrokenPluginError, CannotHoldError, ReadBackError, SettingError
+from adapters.pdf_pages import page_count
 from adapters.readback import is_proved, read_back
 from geometry.errors import InternalError
 from geometry.model.plan import CutPlan
@@ -25,7 +27,7 @@ from service.kits.parts import parts
 from service.kits.proof import require_all_strokes
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.loads import PlannedLoad
+from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.notices import Notice, for_office, note, of_loads
 from service.texts import gettext as _
 from service.tools import kind_of
@@ -179,6 +181,23 @@ def check_formats(kit: Kit, run: Run, index: int, load: PlannedLoad) -> None:
             _written(index, name, plan, settings)
 
 
+def printed_sheets(planned: PlannedRun) -> int:
+    """Return how many sheets a run's PDF takes, with the check page of each file once.
+
+    Raises:
+        FormatCannotHoldError: for a load of too many pages.
+    """
+    sheets, index = 0, planned.run.number - 1
+    for load in planned.loads:
+        run = planned.part_of(load).run
+        for _part, plan in parts(run, load.planned.plan, "pdf"):
+            with _refusals(index, "pdf"):
+                stated = run.cutter.formats.get("pdf", {})
+                pages = page_count(plan, resolved(registry.get("pdf").settings, stated, "pdf"))
+            sheets += 1 + load.load.repeats * pages
+    return sheets
+
+
 def _settings(run: Run, name: str, kit: Kit) -> Mapping[str, Any]:
     """Return the settings of a format; a printed check page has the kit's units by default."""
     stated = run.cutter.formats.get(name, {})
@@ -188,9 +207,16 @@ def _settings(run: Run, name: str, kit: Kit) -> Mapping[str, Any]:
 
 
 def _written(index: int, name: str, plan: CutPlan, settings: Mapping[str, Any]) -> Written:
-    """Write a plan; a refusal becomes a problem that points into the request."""
-    try:
+    """Write a plan."""
+    with _refusals(index, name):
         return registry.write(name, plan, settings)
+
+
+@contextmanager
+def _refusals(index: int, name: str) -> Iterator[None]:
+    """Make a format's refusal a problem that points into the request."""
+    try:
+        yield
     except SettingError as error:
         where = f"#/runs/{index}/cutter/formats/{name}/{error.setting}"
         fault = Fault(where, error.message)

@@ -226,7 +226,7 @@ def _answer(
         pieces=[piece_answer(each, converted.copies) for each in converted.pieces.values()],
         runs=made.runs,
         totals=totals,
-        quote=quote(converted, made.planned, totals),
+        quote=quote(converted, made.planned, made.runs, totals),
         warnings=worded,
         notes=notes_of(worded) or None,
         cautions=_cautions(converted),

@@ -9,14 +9,15 @@ from geometry.units import MM_PER_INCH, round_up
 from service.answers.places import ClothAnswer
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
-from service.kits.spare_piece import spare_sides
+from service.kits.files import printed_sheets
+from service.kits.spare_piece import spare_sides, takes_whole_pieces
 from service.kits.stock import stock_words
 from service.kits.stock_for_test import spare_of_stock
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.frames import grip_mm, gripped_box, ruler_mark_mm
 from service.runs.loads import PlannedRun
-from service.runs.printing import home_paper, is_printed, printer_paper
+from service.runs.printing import goes_through_printer, home_paper, printer_paper
 from service.runs.roll_cloth import is_drawn_off
 from service.runs.sheet_position import bed_word, has_place, trimmed, work_box
 from service.texts import gettext as _
@@ -40,8 +41,8 @@ def material_needed(
     """
     run = planned.run
     paper = home_paper(run)
-    if is_printed(run) or (paper and "pdf" in run.formats):
-        return (_printed(row, paper or printer_paper(run), units),)
+    if goes_through_printer(run):
+        return (_printed(planned, paper or printer_paper(run), units),)
     if planned.parts:
         taken = _("Take from the stock: {sheets}.", sheets=stock_words(planned, units))
         return (f"{taken} {_spare(kit, run, units)} {spare_of_stock(kit, planned, units)}",)
@@ -82,11 +83,9 @@ def _lying(cloth: ClothAnswer, units: BenchUnits) -> str:
 def _spare(kit: Kit, run: Run, units: BenchUnits) -> str:
     """Return what is kept for the test cut, which no count of sheets holds.
 
-    A frame grips only cloth that is large enough, and under a press all rules need some: there the
-    test takes pieces of the full size.
+    Where the test takes pieces of the full size, that many more are kept.
     """
-    kind = kind_of(run.cutter.tool)
-    if (kind.grips_edges or kind.is_pressed) and not run.from_roll:
+    if takes_whole_pieces(run):
         return ngettext(
             "Keep {n} more of that size for the test.",
             "Keep {n} more of that size for the test.",
@@ -141,15 +140,10 @@ def _paper_words(paper: str, name: str, units: BenchUnits) -> str:
     return f"({size})" if words.lower() in name.lower() else f"{words} ({size})"
 
 
-def _printed(row: RunAnswer, paper: str, units: BenchUnits) -> str:
+def _printed(planned: PlannedRun, paper: str, units: BenchUnits) -> str:
     """Return how many sheets go through the printer, with the check page of each file once."""
-    sheets = sum(
-        1 + load.repeats * each.pages
-        for load in row.loads
-        for each in load.files
-        if each.pages is not None
-    )
-    material = _("paper") if row.material.name in {"", "other"} else row.material.name
+    sheets, name = printed_sheets(planned), planned.run.material.name
+    material = _("paper") if name in {"", "other"} else name
     words = _paper_words(paper, material, units) if paper in _PAPER_WORDS else ""
     if words:
         material = f"{material} {words}" if words.startswith("(") else f"{material}, {words},"

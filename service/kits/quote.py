@@ -10,6 +10,8 @@ from geometry.measure import area
 from geometry.model.outline import Region
 from service.answers.kits import TotalsAnswer
 from service.answers.quotes import QuoteAnswer, WeightAnswer, amounts_answer, line_answer
+from service.answers.runs import PreviewRunAnswer
+from service.kits.material_charged import length_charged, sheets_charged
 from service.kits.stock import drawn_length, used_count
 from service.pieces.model import Kit
 from service.planning.quote_lines import DIGITS, QuoteLine, Rounding, in_whole_steps
@@ -23,18 +25,37 @@ _MINUTES = Decimal(60)
 _MM2_PER_M2 = 1e6
 
 
-def quote(kit: Kit, planned: Sequence[PlannedRun], totals: TotalsAnswer) -> QuoteAnswer | None:
-    """Return a kit's quote; ``None`` where the request states no prices."""
+def quote(
+    kit: Kit,
+    planned: Sequence[PlannedRun],
+    rows: Sequence[PreviewRunAnswer],
+    totals: TotalsAnswer,
+) -> QuoteAnswer | None:
+    """Return a kit's quote; ``None`` where the request states no prices.
+
+    Args:
+        kit: what is quoted.
+        planned: its runs.
+        rows: as the answer states them.
+        totals: of all runs.
+    """
     if kit.prices is None:
         return None
     with localcontext(prec=DIGITS):
-        return _quote(kit, kit.prices, planned, totals)
+        return _quote(kit, kit.prices, planned, rows, totals)
 
 
 def _quote(
-    kit: Kit, prices: PriceList, planned: Sequence[PlannedRun], totals: TotalsAnswer
+    kit: Kit,
+    prices: PriceList,
+    planned: Sequence[PlannedRun],
+    rows: Sequence[PreviewRunAnswer],
+    totals: TotalsAnswer,
 ) -> QuoteAnswer:
+    materials = _all_materials(kit, prices, planned, rows)
     lines, missing = _lines(kit, prices, planned, totals)
+    lines = [*(each for each in materials if isinstance(each, QuoteLine)), *lines]
+    missing = [*(each for each in materials if isinstance(each, str)), *missing]
     rounded = Rounding(prices.currency, prices.decimals)
     amounts = [rounded(line.amount) for line in lines]
     cost = sum(amounts, rounded(Decimal(0)))
@@ -70,13 +91,9 @@ def _margin(prices: PriceList, cost: Decimal) -> Decimal:
 def _lines(
     kit: Kit, prices: PriceList, planned: Sequence[PlannedRun], totals: TotalsAnswer
 ) -> tuple[list[QuoteLine], list[str]]:
-    """Return the priced lines, and in words what has no price."""
+    """Return the priced lines of all but material, and in words what has no price."""
     lines: list[QuoteLine] = []
     missing: list[str] = []
-    known = {each.name: each for each in prices.materials}
-    found = [each for run in planned for each in _materials(run, known.get(run.run.material.name))]
-    lines.extend(each for each in found if isinstance(each, QuoteLine))
-    missing.extend(each for each in found if isinstance(each, str))
     for kind, name, seconds, per_hour in _times(planned, prices, totals):
         if per_hour is None:
             missing.append(name)
@@ -131,38 +148,65 @@ def _extras(kind: str, extras: Sequence[Extra], copies: int) -> Iterator[QuoteLi
         yield QuoteLine(kind, each.name, count, "piece", each.price)
 
 
-def _material(planned: PlannedRun, price: MaterialPrice | None) -> QuoteLine | str:
+def _material(
+    kit: Kit, planned: PlannedRun, row: PreviewRunAnswer, price: MaterialPrice | None
+) -> QuoteLine | str:
     """Return the line of a run's material, or why it has none."""
     run = planned.run
     words = f"run {run.number}: {run.material.name}"
     if price is None or (price.per_sheet is None and price.per_length is None):
         return words
-    if run.from_roll != (price.per_length is not None):
-        stated, needed = ("sheet", "length") if run.from_roll else ("length", "sheet")
-        return f"{words}, whose price is stated per {stated} and is needed per {needed}"
-    if price.per_sheet is not None:
-        sheets = Decimal(run.layers * sum(load.load.repeats for load in planned.loads))
+    if price.per_length is None:
+        sheets = sheets_charged(planned)
+        if sheets is None:
+            return f"{words}, whose price is stated per sheet and is needed per length"
         return QuoteLine(
-            "material", run.material.name, sheets, "sheet", price.per_sheet, run=run.number
+            "material",
+            run.material.name,
+            Decimal(sheets.quantity),
+            "sheet",
+            price.per_sheet or Decimal(0),
+            run=run.number,
+            basis=sheets.basis,
         )
-    drawn = sum((load.length or 0.0) * load.load.repeats for load in planned.loads) * run.layers
+    length = length_charged(kit, planned, row, price.step)
+    if length is None:
+        return f"{words}, whose price is stated per length and is needed per sheet"
     return QuoteLine(
         "material",
         run.material.name,
-        in_whole_steps(drawn, price.step),
+        in_whole_steps(length.quantity, price.step),
         "mm",
-        price.per_length or Decimal(0),
+        price.per_length,
         Decimal(str(price.length)),
         run.number,
+        length.basis,
     )
 
 
-def _materials(planned: PlannedRun, price: MaterialPrice | None) -> Iterator[QuoteLine | str]:
+def _all_materials(
+    kit: Kit,
+    prices: PriceList,
+    planned: Sequence[PlannedRun],
+    rows: Sequence[PreviewRunAnswer],
+) -> list[QuoteLine | str]:
+    """Return the lines of all runs' material, and in words what of it has no price."""
+    known = {each.name: each for each in prices.materials}
+    return [
+        each
+        for run, row in zip(planned, rows, strict=True)
+        for each in _materials(kit, run, row, known.get(run.run.material.name))
+    ]
+
+
+def _materials(
+    kit: Kit, planned: PlannedRun, row: PreviewRunAnswer, price: MaterialPrice | None
+) -> Iterator[QuoteLine | str]:
     """Yield the lines of what a run is cut from: by its stock's prices, where that states any."""
     if any(each.price is not None for each in planned.run.material.stock):
         yield from _of_stock(planned)
     else:
-        yield _material(planned, price)
+        yield _material(kit, planned, row, price)
 
 
 def _of_stock(planned: PlannedRun) -> Iterator[QuoteLine | str]:

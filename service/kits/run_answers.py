@@ -32,13 +32,13 @@ from service.kits.cloth_needed import cloth_answer, to_buy
 from service.kits.cutter_settings import settings_answer
 from service.kits.material_needed import material_box
 from service.kits.motifs import motif_answer
-from service.kits.spare_piece import test_length
+from service.kits.spare_piece import length_with_test
 from service.kits.stock import shortfall_answer, stock_cost, stock_entries, stock_of_load
 from service.pieces.model import Kit
 from service.requests.portions import uses_of
 from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.plies import Plies, finished
-from service.runs.roll_cloth import cloth_width, is_drawn_off
+from service.runs.roll_cloth import cloth_width
 from service.runs.sheet_position import sheet_answer
 from service.runs.times import TIME_NOTE, time_basis
 from service.tools import kind_of
@@ -101,18 +101,15 @@ def _roll(kit: Kit, planned: PlannedRun) -> RollAnswer | None:
     lengths = [load.length * load.load.repeats for load in planned.loads if load.length is not None]
     if not lengths or planned.length_bound is None:
         return None
-    run, keep, total = planned.run, planned.run.cutter.margins, sum(lengths)
+    run, keep = planned.run, planned.run.cutter.margins
     answer = RollAnswer(
         width_mm=cloth_width(run),
-        length_mm=total,
+        length_mm=sum(lengths),
         min_length_mm=planned.length_bound + keep.left + keep.right,
     )
     if run.material.kind not in CLOTH or run.is_at_hand:
         return answer
-    if not is_drawn_off(run) and run.sheet is not None:
-        total = run.sheet.width * sum(load.load.repeats for load in planned.loads)
-    # A load's length is taken once for each layer of it.
-    buy, text = to_buy(total * run.layers + test_length(kit, run), kit.units)
+    buy, text = to_buy(length_with_test(kit, planned), kit.units)
     return replace(answer, buy_mm=buy, buy=text)
 
 

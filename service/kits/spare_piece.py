@@ -5,12 +5,38 @@ from __future__ import annotations
 import math
 
 from geometry.model.segments import Bounds
+from service.kits.stock import taken_length
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.roll_cloth import cloth_width
+from service.runs.loads import PlannedRun
+from service.runs.roll_cloth import cloth_width, is_drawn_off
+from service.tools import kind_of
 
 #: Room about a test piece on each side, mm. Common practice, no source.
 _ABOUT_A_TEST = 12.0
+
+
+def takes_whole_pieces(run: Run) -> bool:
+    """Return whether the test takes pieces of the loads' full size, one for each layer.
+
+    A frame grips only cloth that is large enough, and under a press all rules need some.
+    """
+    kind = kind_of(run.cutter.tool)
+    return (kind.grips_edges or kind.is_pressed) and not run.from_roll
+
+
+def length_with_test(kit: Kit, planned: PlannedRun) -> float:
+    """Return how much of a roll the loads take in all their layers, with the test, mm.
+
+    Of pieces of stated size it is their whole lengths.
+    """
+    run = planned.run
+    if is_drawn_off(run) or run.sheet is None:
+        total = taken_length(planned)
+    else:
+        loads = sum(load.load.repeats for load in planned.loads)
+        total = run.sheet.width * loads * run.layers
+    return total + test_length(kit, run)
 
 
 def test_length(kit: Kit, run: Run) -> float:

@@ -87,6 +87,12 @@ def drawn_length(planned: PlannedRun, number: int) -> float:
     return drawn * planned.run.layers
 
 
+def taken_length(planned: PlannedRun) -> float:
+    """Return the length that all loads take, in all layers, mm."""
+    taken = sum((load.length or 0.0) * load.load.repeats for load in planned.loads)
+    return taken * planned.run.layers
+
+
 def entry_cost(planned: PlannedRun, number: int) -> Decimal | None:
     """Return what is used of an entry costs; ``None`` where it states no price."""
     entry = planned.run.material.stock[number]

@@ -7,13 +7,12 @@ import math
 from geometry.erosion import eroded
 from geometry.model.cutter import Margins
 from service.documents.bench_units import BenchUnits
-from service.kits.spare_piece import spare_sides, test_rows
+from service.kits.spare_piece import spare_sides, takes_whole_pieces, test_rows
 from service.kits.stock import roll_rests, used_count
 from service.pieces.model import Kit
 from service.requests.stock import StockEntry
 from service.runs.loads import PlannedRun
 from service.texts import gettext as _
-from service.tools import kind_of
 
 #: A side that is short by less than this, mm, is long enough.
 _ROUNDING = 1e-6
@@ -58,9 +57,8 @@ def _drawn(kit: Kit, planned: PlannedRun, entry: StockEntry, rests: list[float])
 
 def _pieces(kit: Kit, planned: PlannedRun, entry: StockEntry) -> int:
     """Return how many spare pieces a whole sheet of an entry gives."""
-    run, kind = planned.run, kind_of(planned.run.cutter.tool)
-    if (kind.grips_edges or kind.is_pressed) and not run.from_roll:
-        # The test takes a piece of the full size.
+    run = planned.run
+    if takes_whole_pieces(run):
         return 1
     width, height = spare_sides(kit, run)
     if entry.outline is not None:

@@ -14,7 +14,10 @@ _OVER = 1e-3
 
 @dataclass(frozen=True)
 class QuoteLine:
-    """One line of a quote; ``price`` is that of ``price_per`` units."""
+    """One line of a quote; ``price`` is that of ``price_per`` units.
+
+    ``basis`` says of a material what its quantity counts.
+    """
 
     kind: str
     name: str
@@ -23,6 +26,7 @@ class QuoteLine:
     price: Decimal
     price_per: Decimal = Decimal(1)
     run: int | None = None
+    basis: str | None = None
 
     @property
     def amount(self) -> Decimal:

@@ -27,7 +27,7 @@ _NAME = "A price list's name has lower-case letters, digits and hyphens."
 
 @dataclass(frozen=True)
 class MaterialPrice:
-    """The price of a material by name: per sheet, or per length of a roll in whole steps, mm."""
+    """The price of a material by name: per sheet, or per length in whole steps, mm."""
 
     name: str
     per_sheet: Decimal | None = None
@@ -92,12 +92,15 @@ class MaterialPriceSchema(Strict):
     """What a material costs; its name is that of the runs' material."""
 
     name = Text(80, required=True)
-    per_sheet = amount("price of one sheet; each load takes one per layer")
-    per_length = amount("price of `length` of a roll")
+    per_sheet = amount(
+        "price of one sheet or piece; each load takes one per layer, and so does the test on a die "
+        "or in a hoop"
+    )
+    per_length = amount("price of `length` of a roll, or of cloth as the run sheet says to buy it")
     length = Length(positive=True, metadata={"description": 'what per_length buys, such as "1 m"'})
     step = Length(
         positive=True,
-        metadata={"description": "a roll is sold in whole multiples of this; left out: any length"},
+        metadata={"description": "it is sold in whole multiples of this; left out: any length"},
     )
     grammage_g_m2 = Num(
         validate=validate.Range(0, 10_000, min_inclusive=False),

@@ -54,6 +54,11 @@ def home_paper(run: Run) -> str:
     return paper if is_page else ""
 
 
+def goes_through_printer(run: Run) -> bool:
+    """Return whether a run's sheets go through a printer, whatever else its files are for."""
+    return is_printed(run) or (bool(home_paper(run)) and "pdf" in run.formats)
+
+
 @dataclass(frozen=True)
 class _Sorted:
     """Loads with what lies on joined pages, and how many of each piece do not.

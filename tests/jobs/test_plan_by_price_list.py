@@ -73,14 +73,22 @@ def test_materials_are_priced_by_their_names(plan: Json) -> None:
 
 
 def test_the_kit_is_quoted_by_the_same_list(studio: Studio, plan: Json) -> None:
-    """The plan's kit takes a copy of the list with it, so its own quote names list and version."""
+    """The plan's kit takes a copy of the list with it, so its own quote names list and version.
+
+    16 squares of 2 1/2 in are 4 x 4, 10 in and a little, one piece of the mat's 11 1/2 in. The
+    test's 2 1/2 in and 24 mm have room beside it: 11 1/2 in and an inch are 3 eighths of a yard,
+    3/8 x 9.00 = 3.375, 3.38, although the mat takes cloth by the piece.
+    """
     small = studio.calculated(
         "/v1/quilt-plans", {**PLAN, "kits": 1, "quilt": {"width": "8", "length": "8"}}
     )
     assert plan["kit"]["prices"] == small["kit"]["prices"]
     quote = studio.calculated("/v1/layouts", small["kit"])["quote"]
     assert (quote["price_list"], quote["price_list_version"]) == ("strand", 1)
-    assert "card" in {each["name"] for each in quote["lines"]}
+    assert [(each["name"], each["amount"]) for each in quote["lines"]] == [
+        ("card", "0.20"),
+        ("tide", "3.38"),
+    ]
 
 
 def test_a_list_in_the_plan_itself(studio: Studio) -> None:
