@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
 from functools import lru_cache
 from typing import Final
@@ -75,6 +76,11 @@ _MAX_DIGITS: Final = 12
 LARGEST_LENGTH: Final = 1.0e6
 #: Minimum length above zero, mm: a nanometre is far below any tool.
 SMALLEST_LENGTH: Final = 1.0e-6
+
+#: Halves go away from zero; digits enough for any float of a length.
+_DECIMAL: Final = Context(prec=340, rounding=ROUND_HALF_UP)
+#: Decimals further on at which computing in floats shows, and is rounded off first.
+_NOISE_DIGITS: Final = 6
 
 _LENGTH = re.compile(
     r"""(?P<sign>[-+]?)\s*
@@ -209,8 +215,17 @@ def format_fraction(mm: float, denominator: int = 16) -> str:
 
 
 def format_decimal(value: float, digits: int = 4) -> str:
-    """Format a number with at most ``digits`` decimals and without trailing zeros."""
-    text = f"{value:.{digits}f}"
+    """Format a number with at most ``digits`` decimals and without trailing zeros.
+
+    Halves are rounded away from zero, in decimal: 3.175 is 3.18 though its float is a little less,
+    and so is a computed value that is a half but for rounding.
+    """
+    if not math.isfinite(value):
+        return f"{value}"
+    exact = Decimal(repr(float(value)))
+    for places in (digits + _NOISE_DIGITS, digits):
+        exact = _DECIMAL.quantize(exact, Decimal(1).scaleb(-places))
+    text = f"{exact:f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
@@ -219,10 +234,12 @@ def format_decimal(value: float, digits: int = 4) -> str:
 def format_length(mm: float, units: str = "in") -> str:
     """Format a length: inches as fraction and decimal, other units as decimal only.
 
+    Millimetres and centimetres are as fine as each other: to 0.01 mm.
+
     An inch length that is not a whole number of sixteenths is ``about 2 9/16 in (2.5774 in)``.
     """
     if units != "in":
-        return f"{format_decimal(mm / UNIT_MM[units], 2)} {units}"
+        return f"{format_decimal(mm / UNIT_MM[units], 3 if units == 'cm' else 2)} {units}"
     inches = format_decimal(mm / MM_PER_INCH)
     fraction = format_fraction(mm)
     return f"{fraction} in" if is_mark(mm) else f"about {fraction} in ({inches} in)"

@@ -9,7 +9,7 @@ from geometry.units import UNIT_MM, format_decimal, format_fraction
 
 _DIGITS = {"in": 4, "cm": 3, "m": 5, "ft": 5, "yd": 5}
 #: Decimals and figures at most of what somebody measures at the bench.
-_BENCH_DIGITS, _BENCH_FIGURES = {"in": 3, "cm": 2}, 4
+_BENCH_DIGITS, _BENCH_FIGURES = {"in": 3}, 4
 #: Below these, mm, a ruler in the unit shows nothing: blades, beams and ties are known in mm.
 _FINEST = {"in": UNIT_MM["in"] / 16.0, "cm": 1.0}
 #: The finest fraction of an inch on a ruler at the bench, and a share of it that is rounding.
@@ -83,7 +83,7 @@ def _text_in(numbers: str, units: str, *, at_the_bench: bool) -> str:
         # Of what is very small two figures stay: a tolerance never becomes 0.
         small = 1 - math.floor(math.log10(value)) if value else 0
         digits = _DIGITS[units]
-        if at_the_bench:
+        if at_the_bench and units != "cm":
             figures = _BENCH_FIGURES - 2 + small
             digits = max(0, min(_BENCH_DIGITS.get(units, digits), figures))
         return format_decimal(value, max(small, digits))

@@ -90,9 +90,40 @@ def test_formats() -> None:
     assert format_decimal(-0.00001) == "0"
     assert format_length(31.75) == "1 1/4 in"
     assert format_length(65.46469684) == "about 2 9/16 in (2.5774 in)"
-    assert format_length(12.345, "mm") == "12.35 mm" or format_length(12.345, "mm") == "12.34 mm"
     assert yard_text(1143.0) == "1 1/4 yd"
     assert yard_text(914.4) == "1 yd"
+
+
+@pytest.mark.parametrize(
+    ("mm", "units", "text"),
+    [
+        # A quarter inch is 6.35 mm, to the hundredth of a millimetre in either unit.
+        (6.35, "cm", "0.635 cm"),
+        (6.35, "mm", "6.35 mm"),
+        # An eighth and three eighths of an inch, 3.175 and 9.525 mm, are halves: up they go.
+        (3.175, "mm", "3.18 mm"),
+        (3.175, "cm", "0.318 cm"),
+        (9.525, "mm", "9.53 mm"),
+        (-3.175, "mm", "-3.18 mm"),
+        # As computed, 9.525 mm is a little less.
+        (0.375 * 25.4 - 1e-12, "mm", "9.53 mm"),
+        (12.345, "mm", "12.35 mm"),
+        (123.431, "cm", "12.343 cm"),
+        (304.8, "cm", "30.48 cm"),
+        (120.0, "cm", "12 cm"),
+        (-0.0001, "cm", "0 cm"),
+    ],
+)
+def test_hundredths_of_a_millimetre_in_either_unit(mm: float, units: str, text: str) -> None:
+    assert format_length(mm, units) == text
+
+
+def test_halves_go_up_in_decimal() -> None:
+    """1/32 in is 0.03125 in; what has no digits is written as it is."""
+    assert format_decimal(0.03125) == "0.0313"
+    assert format_decimal(2.5, 0) == "3"
+    assert format_decimal(1e15 + 0.5, 0) == "1000000000000001"
+    assert format_decimal(float("inf")) == "inf"
 
 
 def test_rounding_up_forgives_rounding() -> None:

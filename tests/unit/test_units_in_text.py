@@ -42,7 +42,10 @@ def test_lengths_are_told_in_units(text: str, units: str, wanted: str) -> None:
         ("Bridges of 0.5 mm.", "cm", "Bridges of 0.5 mm."),
         ("Bridges of 1.5 mm.", "cm", "Bridges of 0.15 cm."),
         ("190.00 by 130.00 mm", "in", "7.48 by 5.118 in"),
-        ("195.628 by 285.20 mm", "cm", "19.56 by 28.52 cm"),
+        # Centimetres are as fine as hundredths of a millimetre, as everywhere on a sheet.
+        ("195.628 by 285.20 mm", "cm", "19.563 by 28.52 cm"),
+        ("Keep 6.35 mm free.", "cm", "Keep 0.635 cm free."),
+        ("Cards of 152.4 by 158.75 mm", "cm", "Cards of 15.24 by 15.875 cm"),
         # Marks of a ruler, down to 32nds, are what it says: fractions, within what was rounded off.
         ("Leave 1.5875 mm free.", "in", "Leave 1/16 in free."),
         ("Leave 268.2875 mm free.", "in", "Leave 10 9/16 in free."),
