@@ -25,7 +25,7 @@ from service.quilts.finishing import finished_for_all
 from service.quilts.kit_body import piece_ids
 from service.quilts.paper import paper_answer
 from service.quilts.progress import PlanProgress, report_templates
-from service.quilts.straightening import finishing_warnings, finishing_warnings_for_all
+from service.quilts.straightening import finishing_warnings
 from service.requests.fabrics import UNNAMED
 from service.requests.quilt_spec import QuiltSpec
 from service.texts import gettext as _
@@ -80,12 +80,7 @@ def materials_answer(
         return None
     stated = [each.answer for each in found_fabrics]
     every = None if spec.kits == 1 else finished_for_all(finish, spec.finishing, spec.kits)
-    # Only what is bought: that of all kits, where there are several.
-    ends = (
-        finishing_warnings(finish, spec.finishing, spec.units)
-        if every is None
-        else finishing_warnings_for_all(finish, every, spec.finishing, spec.units)
-    )
+    ends = finishing_warnings(finish, spec.finishing, spec.units, every)
     warnings = [*_unused_name(spec, stated), *warnings, *ends]
     answer = MaterialsAnswer(
         fabrics=stated,

@@ -40,9 +40,22 @@ def end_warnings(buy: float, unused: float, step: LengthStep, units: str | None)
 
 
 def finishing_warnings(
-    finish: FinishAnswer, settings: FinishingSettings, units: str | None
+    finish: FinishAnswer,
+    settings: FinishingSettings,
+    units: str | None,
+    every: FinishForAllAnswer | None = None,
 ) -> Iterator[str]:
-    """Yield the warnings of one quilt's binding and of both ways to join its backing."""
+    """Yield the warnings of what is bought for binding and for both ways to join a backing.
+
+    Args:
+        finish: what one quilt takes.
+        settings: how it is finished.
+        units: of the request.
+        every: what all quilts take, where there are several: then only that is bought.
+    """
+    if every is not None:
+        yield from _for_all(finish, every, settings, units)
+        return
     binding, backing = finish.binding, finish.backing
     for text in end_warnings(binding.buy_mm, binding.unused_mm, settings.binding.step, units):
         yield _("Binding: {warning}", warning=text)
@@ -55,7 +68,7 @@ def finishing_warnings(
             )
 
 
-def finishing_warnings_for_all(
+def _for_all(
     finish: FinishAnswer, every: FinishForAllAnswer, settings: FinishingSettings, units: str | None
 ) -> Iterator[str]:
     """Yield the warnings of what equal quilts take together, which is bought in one length."""
