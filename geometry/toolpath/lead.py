@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from geometry import polygons
 from geometry.measure import flattened
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Outline, Vertex
+from geometry.model.outline import Chain, Outline, Vertex
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, points_of, turn_between
 from geometry.model.segments import segment
@@ -39,7 +39,9 @@ def with_leads(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> list[S
     if not led:
         return list(strokes)
     done = list(strokes)
-    begins = _begins([strokes[number] for number in led], kerf, room)
+    # Lines that pieces have in common are open: edges of pieces as well, which no lead-in may mark.
+    trails = [each for each in strokes if _is_trail(each)]
+    begins = _begins([strokes[number] for number in led], trails, kerf, room)
     for number, begin in zip(led, begins, strict=True):
         if begin is not None:
             stroke = strokes[number]
@@ -52,7 +54,13 @@ def _led(stroke: Stroke) -> bool:
     return stroke.closed and stroke.operation == "cut"
 
 
-def _begins(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> Iterator[Point | None]:
+def _is_trail(stroke: Stroke) -> bool:
+    return not stroke.closed and stroke.operation == "cut" and stroke.part != "line-up"
+
+
+def _begins(
+    strokes: Sequence[Stroke], trails: Sequence[Stroke], kerf: float, room: WorkArea
+) -> Iterator[Point | None]:
     """Yield the start of each closed cut's lead-in, ``None`` where there is no room for one."""
     rings = polygons.rings_of([flattened(Outline(each.vertices), CHORD) for each in strokes])
     tips = [each.vertices[0].point for each in strokes]
@@ -68,7 +76,8 @@ def _begins(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> Iterator[
         area = area.difference(polygons.flattened_polygon(keep_out, CHORD))
     polygons.prepare(area)
     free = polygons.covers(area, ways)
-    tree = polygons.STRtree(rings)
+    others = polygons.lines_of([flattened(Chain(each.vertices), CHORD) for each in trails])
+    tree = polygons.STRtree(np.concatenate([rings, others]))
     asked, near = tree.query(ways, predicate="dwithin", distance=kerf + _CLEAR)
     free[asked[near != owners[asked]]] = False
     holes = np.array([each.part == "hole" for each in strokes])

@@ -8,7 +8,6 @@ from functools import lru_cache
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Chain, Outline, Region
 from geometry.model.plan import CutPlan
-from geometry.model.segments import Bounds
 from geometry.model.transform import readable_when_mirrored
 from service.answers.loads import LoadAnswer
 from service.documents.bench_units import BenchUnits
@@ -29,7 +28,6 @@ from service.kits.bench_steps import (
 from service.kits.file_names import file_name
 from service.kits.parts import PEN, parts
 from service.kits.printed_edges import shown_pages
-from service.kits.worth_keeping import fits_a_piece
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 from service.runs.in_turn import partners
@@ -38,6 +36,7 @@ from service.runs.motifs import cloth_of, visible_box
 from service.runs.printing import is_printed
 from service.runs.roll_cloth import is_drawn_off
 from service.runs.sheet_position import has_corner
+from service.runs.worth_keeping import rests_of
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
@@ -190,23 +189,9 @@ def _drawn_sheet(run: Run) -> Outline | None:
 
 def _rests(kit: Kit, on: Run, load: PlannedLoad) -> Iterator[SheetRest]:
     """Yield the rectangles that are left, and whether a piece of the kit fits into each."""
-    units, is_pressed = BenchUnits(kit.units, kit.second_units), kind_of(on.cutter.tool).is_pressed
-    for each in load.offcuts:
-        box = Bounds(each.x, each.y, each.x + each.width, each.y + each.height)
-        if is_pressed:
-            box = _on_rules(load, box)
-        fits = fits_a_piece(kit, on.cut, box.width, box.height, roll=on.from_roll)
-        if fits or not is_pressed:
-            yield SheetRest(box, units.rough_size(box.width, box.height), fits)
-
-
-def _on_rules(load: PlannedLoad, box: Bounds) -> Bounds:
-    """Return what of a die's free place surely has cloth on it; the rest may be bare board."""
-    rules = [Chain(stroke.vertices).bounds for stroke in load.planned.plan.strokes]
-    left, bottom = min(each.left for each in rules), min(each.bottom for each in rules)
-    right, top = max(each.right for each in rules), max(each.top for each in rules)
-    left, bottom = max(box.left, left), max(box.bottom, bottom)
-    return Bounds(left, bottom, max(left, min(box.right, right)), max(bottom, min(box.top, top)))
+    units = BenchUnits(kit.units, kit.second_units)
+    for box, fits in rests_of(kit, on, load):
+        yield SheetRest(box, units.rough_size(box.width, box.height), fits)
 
 
 def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[str]:

@@ -102,3 +102,20 @@ def test_a_gap_wider_than_the_beam_has_no_common_lines(studio: Studio) -> None:
         each["changes"] for each in answer["cures"] if "common lines" in each["warning"].lower()
     ]
     assert changes == [{"op": "add", "path": "/runs/0/gap", "value": "0.2 mm"}]
+
+
+@pytest.mark.parametrize(("triangles", "squares"), [(20, 9), (10, 2), (16, 1)])
+def test_a_lead_in_keeps_off_lines_in_common(studio: Studio, triangles: int, squares: int) -> None:
+    """Triangles of 60 mm in strips share lines, which are cut as open paths; squares stand alone.
+
+    A square's lead-in of up to 1.5 mm may not run into a line of the strips beside it: it is
+    shorter there, or left out. All pieces are cut, and nothing is cut into one.
+    """
+    pieces = [
+        {"id": "S", "shape": {"kind": "triangle", "side": 60}, "quantity": triangles},
+        {"id": "Q", "shape": {"kind": "square", "side": 50}, "quantity": squares},
+    ]
+    kit = studio.kit({**papers({}, 300.0, 250.0, gap=0.3), "pieces": pieces})
+    loads = kit.run().loads
+    assert sum(each.outlines.get("S", 0) * each.repeats for each in loads) == triangles
+    assert sum(each.outlines.get("Q", 0) * each.repeats for each in loads) == squares

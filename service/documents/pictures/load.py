@@ -26,6 +26,7 @@ from service.requests.sheets import Sheet
 from service.runs.loads import PlannedLoad
 from service.runs.printing import is_printed
 from service.runs.sheet_position import corner_words, has_corner, position_words, work_box
+from service.runs.worth_keeping import rests_of
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools import kind_of
@@ -56,7 +57,7 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         # One flip for the whole drawing: inside this group y points up, as on the bed.
         f'<g transform="translate({number(pad)} {number(head + bed.height)}) scale(1 -1)">',
         grounds(run),
-        *_offcuts(load, kit.units),
+        *_kept(kit, run, load),
         *_pieces(kit, run, load),
         *_beside_pieces(load),
         *motif_marks(run),
@@ -155,19 +156,21 @@ def _sheet(sheet: Sheet, bed: Bed) -> str:
     )
 
 
-def _offcuts(load: PlannedLoad, units: str) -> list[str]:
-    """Draw the usable offcuts with their names and sizes."""
+def _kept(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
+    """Draw what is left and holds a piece of the kit, with its size, as the run sheet does."""
     parts = []
-    for each in load.offcuts:
-        size = BenchUnits(units).rough_size(each.width, each.height)
+    for each, fits in rests_of(kit, run, load):
+        if not fits:
+            continue
+        size = BenchUnits(kit.units).rough_size(each.width, each.height)
         text = _("left over, worth keeping: {size}", size=size)
         upright = each.height > each.width
         along, across = max(each.width, each.height), min(each.width, each.height)
         letter = min(5.0, 0.3 * across, 1.6 * along / len(text))
-        middle = number(each.x + each.width / 2.0), number(each.y + each.height / 2.0)
+        middle = number(each.left + each.width / 2.0), number(each.bottom + each.height / 2.0)
         turn = " rotate(-90)" if upright else ""
         parts.append(
-            f'<rect x="{number(each.x)}" y="{number(each.y)}" width="{number(each.width)}" '
+            f'<rect x="{number(each.left)}" y="{number(each.bottom)}" width="{number(each.width)}" '
             f'height="{number(each.height)}" {looks.REST.svg()}/>'
             f'<text transform="translate({middle[0]} {middle[1]}) scale(1 -1){turn}" '
             f'font-size="{number(letter)}" {LETTERS}>{escape(text)}</text>'
@@ -247,7 +250,7 @@ def _shown(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[Shown]:
     for each in pieces:
         if each.turns != "free":
             yield Shown.ONE_WAY if each.turns == "fixed" else Shown.GRAIN
-    if load.offcuts:
+    if any(fits for _box, fits in rests_of(kit, run, load)):
         yield Shown.REST
     if run.anchors:
         yield Shown.MOTIF

@@ -6,16 +6,41 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from geometry.layout.item import stated_turns_deg
-from geometry.model.outline import Outline
+from geometry.model.outline import Chain, Outline
+from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid
 from service.pieces.model import Kit
+from service.requests.runs import Run
+from service.runs.loads import PlannedLoad
+from service.tools import kind_of
 
 #: Turns that are tried of a piece that may lie at any, degrees.
 _TURNS_DEG = tuple(15.0 * step for step in range(12))
 _ROUNDING = 1e-6
 
 
-def fits_a_piece(kit: Kit, cut: str, width: float, height: float, *, roll: bool) -> bool:
+def rests_of(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[tuple[Bounds, bool]]:
+    """Yield what is left of a load's sheet, and whether a piece of the kit fits into it."""
+    is_pressed = kind_of(run.cutter.tool).is_pressed
+    for each in load.offcuts:
+        box = Bounds(each.x, each.y, each.x + each.width, each.y + each.height)
+        if is_pressed:
+            box = _on_rules(load, box)
+        fits = _fits_a_piece(kit, run.cut, box.width, box.height, roll=run.from_roll)
+        if fits or not is_pressed:
+            yield box, fits
+
+
+def _on_rules(load: PlannedLoad, box: Bounds) -> Bounds:
+    """Return what of a die's free place surely has cloth on it; the rest may be bare board."""
+    rules = [Chain(stroke.vertices).bounds for stroke in load.planned.plan.strokes]
+    left, bottom = min(each.left for each in rules), min(each.bottom for each in rules)
+    right, top = max(each.right for each in rules), max(each.top for each in rules)
+    left, bottom = max(box.left, left), max(box.bottom, bottom)
+    return Bounds(left, bottom, max(left, min(box.right, right)), max(bottom, min(box.top, top)))
+
+
+def _fits_a_piece(kit: Kit, cut: str, width: float, height: float, *, roll: bool) -> bool:
     """Return whether a template, or a patch, of the kit fits into a rectangle, mm, as it may turn.
 
     Up a piece runs along a ``roll``, from left to right.
