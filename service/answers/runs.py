@@ -133,8 +133,9 @@ class PreviewRunAnswer:
     sheet: Annotated[SheetAnswer | None, "present when the sheet's size is stated"] = None
     material_size: Annotated[
         MaterialSizeAnswer | None,
-        "least size of each piece of material where it is not the work area: cloth that a frame "
-        "grips, and what covers a die's rules; a ruler's next mark, as on the run sheet",
+        "least size of each piece of material, where no sheet is stated: cloth that a frame grips, "
+        "what covers a die's rules, or the work area with what is kept free at the edges of a "
+        "sheet; a ruler's next mark, as on the run sheet",
     ] = None
     cloth: Annotated[
         ClothAnswer | None,

@@ -16,10 +16,11 @@ from service.kits.stock_for_test import spare_of_stock
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.frames import grip_mm, gripped_box, ruler_mark_mm
+from service.runs.least_material import least_box, work_box
 from service.runs.loads import PlannedRun
 from service.runs.printing import goes_through_printer, home_paper, printer_paper
 from service.runs.roll_cloth import is_drawn_off
-from service.runs.sheet_position import bed_word, has_place, trimmed, work_box
+from service.runs.sheet_position import bed_word, has_place, trimmed
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.texts import ngettext
@@ -166,7 +167,7 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
         return _("{size} (across x up the picture)", size=size) if across else size
     kind = kind_of(run.cutter.tool)
     box = material_box(planned, units.first)
-    if box is not None and kind.grips_edges:
+    if kind.grips_edges and box is not None:
         return ngettext(
             "{size} or larger, so that the {bed} grips {grip} on every side of its opening",
             "each {size} or larger, so that the {bed} grips {grip} on every side of its opening",
@@ -175,14 +176,15 @@ def _size(planned: PlannedRun, units: BenchUnits, count: int) -> str:
             size=_across(box, _without_selvedges(run, units.size(box))),
             grip=units.length(grip_mm(units.first)),
         )
-    if box is not None:
+    if kind.is_pressed and box is not None:
         return ngettext(
             "{size} (across x up the picture), so that it reaches past all rules",
             "each {size} (across x up the picture), so that it reaches past all rules",
             count,
             size=_without_selvedges(run, units.size(box)),
         )
-    size = _without_selvedges(run, units.size(work_box(run)))
+    box = box or work_box(run)
+    size = _across(box, _without_selvedges(run, units.size(box)))
     return ngettext("{size} or larger", "each {size} or larger", count, size=size)
 
 
@@ -199,10 +201,11 @@ def _without_selvedges(run: Run, size: str) -> str:
 
 
 def material_box(planned: PlannedRun, units: str) -> Bounds | None:
-    """Return what each piece of material has to cover beyond the work area, mm.
+    """Return what each piece of material has to cover, mm, where no sheet of it is stated.
 
-    Cloth that a frame grips reaches past its opening; what a die cuts covers all its rules. None
-    for other material, whose least size is its sheet or the work area, and for rolls and stocks.
+    Cloth that a frame grips reaches past its opening; what a die cuts covers all its rules; other
+    material covers the work area and what is kept free at its edges. None for rolls, stocks and
+    printed pages.
 
     Args:
         planned: the run.
@@ -214,7 +217,7 @@ def material_box(planned: PlannedRun, units: str) -> Bounds | None:
         return None
     if kind.grips_edges:
         return gripped_box(bed, units)
-    return _rules(planned, units) if kind.is_pressed else None
+    return _rules(planned, units) if kind.is_pressed else least_box(run, units)
 
 
 def _rules(planned: PlannedRun, units: str) -> Bounds:

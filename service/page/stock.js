@@ -13,6 +13,9 @@ import { t } from "./text.js";
 
 /** @typedef {import("./field.js").Form} Form */
 
+/** Tools of which each piece of material has a size of its own. */
+const TAKES_ITS_OWN = new Set(["indexed_blade", "steel_rule_die"]);
+
 const inches = () => draft.request.units === "in";
 
 /** @param {any} entry @returns {"leftover" | "roll" | "sheet"} */
@@ -52,7 +55,8 @@ function ofBed(chosen, answer) {
   const cutter = /** @type {any} */ (typeof chosen === "object" ? chosen : cutterNamed(chosen)),
     opening = cutter && openingOf(cutter, cutter.units || "mm"),
     own = draft.request.units || "mm",
-    size = answer?.material_size;
+    // Cloth in a frame or on a die has a size of its own; other material may be as large as the bed.
+    size = TAKES_ITS_OWN.has(answer?.tool) ? answer.material_size : undefined;
   const length = (/** @type {number} */ mm) => String(converted(String(Math.round(mm * 100) / 100), "mm", own));
   if (size) return { width: length(size.width_mm), height: length(size.height_mm) };
   if (!opening) return {};

@@ -9,13 +9,13 @@ from typing import Final
 
 from geometry import polygons
 from geometry import units as lengths
-from geometry.model.segments import Bounds
 from geometry.tolerance import CHORD
 from service.answers.places import SheetAnswer
 from service.errors import Change
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.runs.frames import grip_warnings, is_centred, past_sides
+from service.runs.least_material import least_box
 from service.runs.motifs import first_motif_words
 from service.runs.notices import curable, hundredths
 from service.runs.printing import is_printed
@@ -104,8 +104,12 @@ def near_edge_mm(run: Run, units: str) -> float | None:
 def _position(run: Run, sheet: Sheet, units: str) -> str:
     if run.from_roll:
         return zero_words(run, units)
+    return _on_bed(run, sheet.x, sheet.y, units)
+
+
+def _on_bed(run: Run, x: float, y: float, units: str) -> str:
+    """Return where a corner lies on the bed."""
     bed = _(bed_word(run))
-    x, y = sheet.x, sheet.y
     if max(abs(x), abs(y)) < _ROUNDING:
         return _("on the {bed}'s lower left corner", bed=bed)
     if abs(x - y) < _ROUNDING and x > 0.0:
@@ -147,7 +151,10 @@ def _place_words(run: Run, units: str) -> str:
         corner = _("its end at the left and its lower edge below, their corner")
         return _at(run, corner, zero_words(run, units), units)
     if not has_place(run):
-        return ""
+        # Of material as large as it has to be, a corner elsewhere leaves pieces hanging off it.
+        least = least_box(run, units)
+        place = least and _on_bed(run, least.left, least.bottom, units)
+        return f"{_('its lower left corner')} {place}" if place else ""
     if is_centred(run):
         return _("centred over the opening")
     if (rest := trimmed(run)) is not None:
@@ -284,15 +291,3 @@ def _outside_the_opening(run: Run, sheet: Sheet) -> list[str]:
         word=_(bed_word(run)),
     )
     return [warning]
-
-
-def work_box(run: Run) -> Bounds:
-    """Return the box round a run's work area for the run sheet, mm.
-
-    A shaped opening less the head's reach is a polygon, up to 0.01 mm smaller than it might be.
-    """
-    box = run.area.bounds
-    if run.area.is_rectangle:
-        return box
-    left, bottom = round(box.left, 1), round(box.bottom, 1)
-    return Bounds(left, bottom, round(box.right, 1), round(box.top, 1))

@@ -119,7 +119,7 @@ def test_corners_are_counted_and_have_no_number() -> None:
     body = {**hooped(["svg"]), "pieces": [piece]}
     _, text = sheet({**body, "runs": [{**body["runs"][0], "cutter": "laser-bed"}]})
     assert "2 corners (45 degrees) are cut blunt" in text
-    assert not re.search(r"corners? \d", text)
+    assert not re.search(r"corners? \d+\b(?! mm)", text)
 
 
 def test_checks_of_a_second_run_with_the_same_tool_are_not_said_again() -> None:
@@ -184,5 +184,13 @@ def test_the_answer_states_the_cloth_that_a_hoop_grips_as_the_sheet_does(
     ]})  # fmt: skip
     found = made.answer["runs"][0]["material_size"]
     assert (found["width_mm"], found["height_mm"]) == pytest.approx(size)
+
+
+def test_the_answer_states_what_material_on_a_mat_has_to_cover() -> None:
+    """Of a mat of 304.8 mm the work area is 6.6 to 298.2 mm, and 1 mm is free at an edge.
+
+    That is 5.6 to 299.2 mm, out to whole mm 5 to 300: 295 mm both ways.
+    """
     _, made = requested.run_sheet(hooped(["svg"], cutter="drag-blade-sheet"))
-    assert "material_size" not in made.answer["runs"][0]
+    found = made.answer["runs"][0]["material_size"]
+    assert (found["width_mm"], found["height_mm"]) == pytest.approx((295.0, 295.0))

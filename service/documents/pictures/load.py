@@ -23,9 +23,10 @@ from service.documents.wording import times_text
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
+from service.runs.least_material import work_box
 from service.runs.loads import PlannedLoad
 from service.runs.printing import is_printed
-from service.runs.sheet_position import corner_words, has_corner, position_words, work_box
+from service.runs.sheet_position import corner_words, has_corner, position_words
 from service.runs.worth_keeping import rests_of
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later

@@ -1,0 +1,53 @@
+"""How large material of no stated size has to be, and where on the bed it has to lie."""
+
+from __future__ import annotations
+
+import math
+
+from geometry.model.segments import Bounds
+from service.requests.runs import Run
+from service.runs.frames import ruler_mark_mm
+from service.runs.printing import home_paper, is_printed
+from service.tools import kind_of
+
+#: A difference of lengths that is rounding, in marks of a ruler.
+_ROUNDING = 1e-6
+
+
+def work_box(run: Run) -> Bounds:
+    """Return the box round a run's work area for the run sheet, mm.
+
+    A shaped opening less the head's reach is a polygon, up to 0.01 mm smaller than it might be.
+    """
+    box = run.area.bounds
+    if run.area.is_rectangle:
+        return box
+    left, bottom = round(box.left, 1), round(box.bottom, 1)
+    return Bounds(left, bottom, round(box.right, 1), round(box.top, 1))
+
+
+def least_box(run: Run, units: str) -> Bounds | None:
+    """Return what of the bed material of no stated size has to cover, mm.
+
+    The work area, and beside it what is kept free at the edges of a stated sheet, out to the next
+    marks of a ruler; not past the bed. None where a sheet is stated, and where material is drawn
+    off a roll, gripped in a frame, pressed or printed: there other rules hold.
+
+    Args:
+        run: on a bed.
+        units: of the request; they say how fine a ruler's marks are.
+    """
+    tool, bed = run.cutter.tool, run.cutter.bed
+    kind = kind_of(tool)
+    if run.sheet is not None or run.from_roll or kind.grips_edges or kind.is_pressed:
+        return None
+    if is_printed(run) or home_paper(run):
+        return None
+    box, mark = work_box(run), ruler_mark_mm(units)
+    free = max(kind.default_edge_clearance_mm, kind.reach(tool).cut)
+    return Bounds(
+        max(0.0, math.floor((box.left - free) / mark + _ROUNDING) * mark),
+        max(0.0, math.floor((box.bottom - free) / mark + _ROUNDING) * mark),
+        min(bed.width, math.ceil((box.right + free) / mark - _ROUNDING) * mark),
+        min(bed.height, math.ceil((box.top + free) / mark - _ROUNDING) * mark),
+    )
