@@ -97,12 +97,21 @@ def _template_run(
         "cut": "template",
         "cutter": cutter,
         "formats": ["svg"],
-        "material": {"name": TEMPLATE_MATERIAL, "kind": "card"},
+        "material": {"name": TEMPLATE_MATERIAL, "kind": "card", **_sheet(spec, cutter)},
         **({"reuse": spec.paper.reuse} if spec.paper.reuse > 1 else {}),
         **({} if spec.grain == "free" else {"grain": "free"}),
         # Nobody tells the templates of equal pieces of two colours from each other.
         **({"merge_identical": True} if _has_equal(pieces) else {}),
     }
+
+
+def _sheet(spec: QuiltSpec, cutter: str | dict[str, Any]) -> dict[str, Any]:
+    """Return the stated sheet that the plan counts, where the usual mat holds it."""
+    paper = spec.paper.sheet
+    if not spec.paper.stated or cutter != USUAL_CUTTER or max(paper.width, paper.height) > _MAT:
+        return {}
+    sides = {"width": paper.width, "height": paper.height, "edge_clearance": paper.margin}
+    return {name: round(side / UNIT_MM[spec.units], _DECIMALS) for name, side in sides.items()}
 
 
 def _has_equal(pieces: Sequence[Mapping[str, Any]]) -> bool:
@@ -158,6 +167,8 @@ def bed_for(cutter: str, reach: float) -> str | dict[str, Any]:
     }
 
 
-#: Inside the margins of the built-in sheet, mm.
+#: The built-in mat, mm.
+_MAT = 12.0 * 25.4
+#: Inside its margins, mm.
 _ROOM = 11.5 * 25.4
 _EDGE = 10.0

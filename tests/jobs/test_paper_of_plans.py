@@ -71,6 +71,10 @@ def test_pennants_on_a4(studio: Studio) -> None:
         }
     )
     assert kit.run().load_count == paper["sheets"]
+    # The plan's own kit is cut from the sheet that the plan counts.
+    own = studio.kit({**plan["kit"], "runs": plan["kit"]["runs"][:1]}).run()
+    assert (own.payload["sheet"]["width_mm"], own.payload["sheet"]["height_mm"]) == (210, 297)
+    assert own.load_count <= paper["sheets"]
 
 
 def test_a_full_sheet_of_half_hexagons(studio: Studio) -> None:
