@@ -29,6 +29,11 @@ def ruler_mark_mm(units: str) -> float:
     return _MARK_IN if units == "in" else _MARK_MM
 
 
+def laid_to_mm(units: str) -> float:
+    """Return the marks of a ruler to which a sheet is laid, mm. Common practice, no source."""
+    return MM_PER_INCH / 16.0 if units == "in" else 1.0
+
+
 def grip_mm(units: str) -> float:
     """Return what a frame grips on each side of its opening, mm."""
     return _GRIP_IN if units == "in" else _GRIP_MM

@@ -6,7 +6,7 @@ import math
 
 from geometry.model.segments import Bounds
 from service.requests.runs import Run
-from service.runs.frames import ruler_mark_mm
+from service.runs.frames import laid_to_mm, ruler_mark_mm
 from service.runs.printing import home_paper, is_printed
 from service.tools import kind_of
 
@@ -43,11 +43,15 @@ def least_box(run: Run, units: str) -> Bounds | None:
         return None
     if is_printed(run) or home_paper(run):
         return None
-    box, mark = work_box(run), ruler_mark_mm(units)
+    box = work_box(run)
     free = max(kind.default_edge_clearance_mm, kind.reach(tool).cut)
-    return Bounds(
-        max(0.0, math.floor((box.left - free) / mark + _ROUNDING) * mark),
-        max(0.0, math.floor((box.bottom - free) / mark + _ROUNDING) * mark),
-        min(bed.width, math.ceil((box.right + free) / mark - _ROUNDING) * mark),
-        min(bed.height, math.ceil((box.top + free) / mark - _ROUNDING) * mark),
-    )
+    left, right = _side(box.left - free, box.right + free, units)
+    bottom, top = _side(box.bottom - free, box.top + free, units)
+    return Bounds(left, bottom, min(bed.width, right), min(bed.height, top))
+
+
+def _side(low: float, high: float, units: str) -> tuple[float, float]:
+    """Return where a side begins, at a mark, and where it ends, as long as a cut one is."""
+    fine, mark = laid_to_mm(units), ruler_mark_mm(units)
+    begin = max(0.0, math.floor(low / fine + _ROUNDING) * fine)
+    return begin, begin + math.ceil((high - begin) / mark - _ROUNDING) * mark

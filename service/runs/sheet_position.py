@@ -14,7 +14,7 @@ from service.answers.places import SheetAnswer
 from service.errors import Change
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
-from service.runs.frames import grip_warnings, is_centred, past_sides
+from service.runs.frames import grip_warnings, is_centred, laid_to_mm, past_sides
 from service.runs.least_material import least_box
 from service.runs.motifs import first_motif_words
 from service.runs.notices import curable, hundredths
@@ -35,8 +35,6 @@ _PAST: Final = (
 )
 #: A difference of lengths that is rounding, mm.
 _ROUNDING: Final = 1.0e-6
-#: Marks of a ruler to which a sheet is laid, mm. Common practice, no source.
-_MARK_MM: Final = {"in": lengths.MM_PER_INCH / 16.0}
 
 
 def bed_word(run: Run) -> str:
@@ -93,7 +91,7 @@ def near_edge_mm(run: Run, units: str) -> float | None:
     None where they stay farther away. Cloth in a frame or on a die reaches past all pieces, and a
     printer lays paper by itself.
     """
-    kind, mark = kind_of(run.cutter.tool), _MARK_MM.get(units, 1.0)
+    kind, mark = kind_of(run.cutter.tool), laid_to_mm(units)
     if run.sheet is None or not has_corner(run) or is_centred(run):
         return None
     if kind.is_pressed or is_printed(run) or _is_inside(run, run.sheet, mark + 2.0 * _ROUNDING):

@@ -6,17 +6,21 @@ of a metre; straightening the cloth's end takes 1 in; the test takes one more pi
 with 12 mm of room on each side (common practice, no source).
 
 By hand, on the mat of 12 in, whose margins of 1/4 in leave 11 1/2 in: squares of 5 in with 1/4 in
-all round are cut 5 1/2 in, two across and two up. 20 of them are 5 loads, so 5 pieces of 11 1/2 in.
+all round are cut 5 1/2 in, two across and two up. 20 of them are 5 loads, so 5 pieces of cloth. The
+blade's axis keeps 0.25 mm inside the margins, 6.6 to 298.2 mm, and 1 mm is free at the cloth's
+edges: 5.6 to 299.2 mm. From 3/16 in (4.76 mm) on that is 294.4 mm, 11.59 in: 11 5/8 in; from 5 mm
+on 294.2, 295 mm.
 
-* 40 in: 3 side by side (34 1/2 in), 2 rows, 23 in, and 1 in, 0.667 yd: 3/4 yd.
-* 24 in: 2 side by side, 3 rows, 34 1/2 in, and 1 in, 0.986 yd: 1 yd.
-* 1.1 m: 3 side by side (876.3 mm), 2 rows, 584.2 mm, and 25.4 mm, 609.6 mm: 0.7 m.
+* 40 in: 3 side by side (34 7/8 in), 2 rows, 23 1/4 in, and 1 in, 0.674 yd: 3/4 yd.
+* 24 in: 2 side by side, 3 rows, 34 7/8 in, and 1 in, 0.997 yd: 1 yd.
+* 1.1 m: 3 side by side (885 mm), 2 rows, 590 mm, and 25.4 mm, 615.4 mm: 0.7 m.
 * 11 in: none goes on it.
 
 The test's square of 6.44 in lies in the empty place that each of these leaves.
 
-32 squares in two layers are 16 outlines, 4 loads, 8 pieces: 3 rows, 34 1/2 in, and one empty place.
-A second test piece finds no room in the 5 1/2 in beside them: 34.5 + 6.44 + 1 = 41.94 in, 1 1/4 yd.
+32 squares in two layers are 16 outlines, 4 loads, 8 pieces: 3 rows, 34 7/8 in, and one empty place.
+A second test piece finds no room in the 5 1/8 in beside them: 34.88 + 6.44 + 1 = 42.32 in,
+1.175 yd: 1 1/4 yd.
 
 Sheets of 10 in by 15 in hold one rectangle of 9 in by 13 in each, so 7 rectangles take 7 sheets. On
 30 in, upright, 3 are side by side: 3 rows of 15 in, 45 in, and 1 in, 1.278 yd: 1 3/8 yd. A quarter
@@ -75,10 +79,10 @@ def _squares(quantity: int = 20, *, units: str = "in", layers: int = 1, **materi
 @pytest.mark.parametrize(
     ("body", "per_row", "rows", "length_mm", "buy"),
     [
-        (_squares(), 3, 2, 23 * 25.4, "3/4 yd"),
-        (_squares(fabric_width=24), 2, 3, 34.5 * 25.4, "1 yd"),
-        (_squares(units="mm", fabric_width="1.1 m"), 3, 2, 584.2, "0.7 m"),
-        (_squares(32, layers=2), 3, 3, 34.5 * 25.4, "1 1/4 yd"),
+        (_squares(), 3, 2, 23.25 * 25.4, "3/4 yd"),
+        (_squares(fabric_width=24), 2, 3, 34.875 * 25.4, "1 yd"),
+        (_squares(units="mm", fabric_width="1.1 m"), 3, 2, 590.0, "0.7 m"),
+        (_squares(32, layers=2), 3, 3, 34.875 * 25.4, "1 1/4 yd"),
     ],
 )
 def test_pieces_of_a_bed_lie_in_rows_across_the_cloth(
@@ -88,7 +92,8 @@ def test_pieces_of_a_bed_lie_in_rows_across_the_cloth(
     assert cloth is not None
     assert (cloth["per_row"], cloth["rows"], cloth["buy"]) == (per_row, rows, buy)
     assert cloth["length_mm"] == pytest.approx(length_mm)
-    assert cloth["piece_width_mm"] == cloth["piece_length_mm"] == pytest.approx(11.5 * 25.4)
+    side = 295.0 if body["units"] == "mm" else 11.625 * 25.4
+    assert cloth["piece_width_mm"] == cloth["piece_length_mm"] == pytest.approx(side)
 
 
 @pytest.mark.parametrize(
@@ -132,7 +137,7 @@ def test_what_is_no_cloth_by_the_length_states_none(studio: Studio) -> None:
 
 
 def test_cloth_that_is_too_narrow_is_named(studio: Studio) -> None:
-    """The mat's pieces are 11 1/2 in wide, whichever way they lie: none goes on cloth of 11 in."""
+    """The mat's pieces are 11 5/8 in wide, whichever way they lie: none goes on cloth of 11 in."""
     said = [
         each
         for each in studio.calculated("/v1/layouts", _squares(fabric_width=11))["warnings"]
@@ -140,8 +145,8 @@ def test_cloth_that_is_too_narrow_is_named(studio: Studio) -> None:
     ]
     (text,) = said
     assert text.startswith("Run 1: The cloth is 11 in wide, too narrow for pieces of material that")
-    assert "are 11 1/2 in" in text
-    enough = studio.calculated("/v1/layouts", _squares(fabric_width="11 1/2"))
+    assert "are 11 5/8 in" in text
+    enough = studio.calculated("/v1/layouts", _squares(fabric_width="11 5/8"))
     assert enough["runs"][0]["cloth"]["per_row"] == 1
     assert not any("too narrow" in each for each in enough["warnings"])
 
