@@ -38,13 +38,14 @@ def test_a_rest_is_at_least_as_large_as_it_is_marked(
 
     100.7 - 50 - 1 = 49.7 by 50.6 mm is marked 49 x 50 mm, and in centimetres 4.9 x 5 cm; 6 - 2.6 -
     0.1 = 3.3 by 3.96 in is 3 1/4 (3 5/16 is 3.3125) x 3 15/16 in. Rounded to the nearest mark it
-    was called larger than it is, and a stock's pieces would run over its edge.
+    was called larger than it is, and a stock's pieces would run over its edge. The one in inches
+    holds another such piece, 2.6 by 3.96, so that the picture calls it worth keeping.
     """
     cutter = {"tool": LASER, "bed": {"width": bed[0], "height": bed[1]}}
     kit = _kit(studio, units, size, 1, cutter=cutter, gap=gap, material={"kind": "card"})
     assert kit.sheet.says(says)
     assert kit.sheet.is_silent_about(not_says)
-    assert says in kit.run().loads[0].picture
+    assert (f"worth keeping: {says}" in kit.run().loads[0].picture) == (units == "in")
 
 
 @pytest.mark.parametrize(
