@@ -31,6 +31,11 @@ def rests_of(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[tuple[Bounds, bo
             yield box, fits
 
 
+def kept_rests(kit: Kit, run: Run, load: PlannedLoad) -> list[Bounds]:
+    """Return the rests of a load's sheet that hold a piece of the kit."""
+    return [box for box, fits in rests_of(kit, run, load) if fits]
+
+
 def _on_rules(load: PlannedLoad, box: Bounds) -> Bounds:
     """Return what of a die's free place surely has cloth on it; the rest may be bare board."""
     rules = [Chain(stroke.vertices).bounds for stroke in load.planned.plan.strokes]

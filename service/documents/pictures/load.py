@@ -27,7 +27,7 @@ from service.runs.least_material import work_box
 from service.runs.loads import PlannedLoad
 from service.runs.printing import is_printed
 from service.runs.sheet_position import corner_words, has_corner, position_words
-from service.runs.worth_keeping import rests_of
+from service.runs.worth_keeping import kept_rests
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools import kind_of
@@ -160,9 +160,7 @@ def _sheet(sheet: Sheet, bed: Bed) -> str:
 def _kept(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
     """Draw what is left and holds a piece of the kit, with its size, as the run sheet does."""
     parts = []
-    for each, fits in rests_of(kit, run, load):
-        if not fits:
-            continue
+    for each in kept_rests(kit, run, load):
         size = BenchUnits(kit.units).rough_size(each.width, each.height)
         text = _("left over, worth keeping: {size}", size=size)
         upright = each.height > each.width
@@ -251,7 +249,7 @@ def _shown(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[Shown]:
     for each in pieces:
         if each.turns != "free":
             yield Shown.ONE_WAY if each.turns == "fixed" else Shown.GRAIN
-    if any(fits for _box, fits in rests_of(kit, run, load)):
+    if kept_rests(kit, run, load):
         yield Shown.REST
     if run.anchors:
         yield Shown.MOTIF
