@@ -115,7 +115,12 @@ def test_a_lead_in_keeps_off_lines_in_common(studio: Studio, triangles: int, squ
         {"id": "S", "shape": {"kind": "triangle", "side": 60}, "quantity": triangles},
         {"id": "Q", "shape": {"kind": "square", "side": 50}, "quantity": squares},
     ]
-    kit = studio.kit({**papers({}, 300.0, 250.0, gap=0.3), "pieces": pieces})
+    body = {**papers({}, 300.0, 250.0, gap=0.3, effort="quick"), "pieces": pieces}
+    body["runs"][0]["cutter"] |= {
+        "tool": {"kind": "laser", "kerf": 0.3},
+        "margins": dict.fromkeys(("left", "right", "top", "bottom"), 5),
+    }
+    kit = studio.kit(body)
     loads = kit.run().loads
     assert sum(each.outlines.get("S", 0) * each.repeats for each in loads) == triangles
     assert sum(each.outlines.get("Q", 0) * each.repeats for each in loads) == squares
