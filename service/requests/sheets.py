@@ -211,9 +211,8 @@ def _sheet(cutter: Cutter, material: Material, *, is_rectangle: bool) -> Sheet |
         raise unusable(f"State the sheet's {missing} too, or leave both out.", missing)
     if bed.roll and width is not None and width > bed.height + _ROUNDING:
         raise unusable(_too_wide(width, bed.height), "width")
-    kind = kind_of(cutter.tool)
-    usual = max(kind.default_edge_clearance_mm, kind.reach(cutter.tool).cut)
-    clearance = usual if material.edge_clearance is None else material.edge_clearance
+    kind, clearance = kind_of(cutter.tool), material.edge_clearance
+    clearance = usual_clearance(cutter) if clearance is None else clearance
     sides = (height, width) if bed.roll else (width, height)
     wide, tall = (math.inf if side is None else side for side in sides)
     keep = cutter.margins
@@ -234,6 +233,12 @@ def _sheet(cutter: Cutter, material: Material, *, is_rectangle: bool) -> Sheet |
         # The sheet is what is drawn off at once.
         wide = min(wide, bed.width)
     return Sheet(x, y, wide, tall, clearance, stated, is_drawn_off=bed.roll and not is_piece)
+
+
+def usual_clearance(cutter: Cutter) -> float:
+    """Return what is kept free at a sheet's edges where the request states nothing, mm."""
+    kind = kind_of(cutter.tool)
+    return max(kind.default_edge_clearance_mm, kind.reach(cutter.tool).cut)
 
 
 def _begin(side: float, margin: float, bed: float) -> float:

@@ -6,6 +6,7 @@ import math
 
 from geometry.model.segments import Bounds
 from service.requests.runs import Run
+from service.requests.sheets import usual_clearance
 from service.runs.frames import laid_to_mm, ruler_mark_mm
 from service.runs.printing import home_paper, is_printed
 from service.tools import kind_of
@@ -37,14 +38,12 @@ def least_box(run: Run, units: str) -> Bounds | None:
         run: on a bed.
         units: of the request; they say how fine a ruler's marks are.
     """
-    tool, bed = run.cutter.tool, run.cutter.bed
-    kind = kind_of(tool)
+    bed, kind = run.cutter.bed, kind_of(run.cutter.tool)
     if run.sheet is not None or run.from_roll or kind.grips_edges or kind.is_pressed:
         return None
     if is_printed(run) or home_paper(run):
         return None
-    box = work_box(run)
-    free = max(kind.default_edge_clearance_mm, kind.reach(tool).cut)
+    box, free = work_box(run), usual_clearance(run.cutter)
     left, right = _side(box.left - free, box.right + free, units)
     bottom, top = _side(box.bottom - free, box.top + free, units)
     return Bounds(left, bottom, min(bed.width, right), min(bed.height, top))

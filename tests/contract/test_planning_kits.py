@@ -180,15 +180,14 @@ def test_pre_cut_fabric_has_a_price_of_its_own(client: FlaskClient) -> None:
 
 def test_a_fabric_too_narrow_is_named_once_for_each_size(client: FlaskClient) -> None:
     """Hexagons of five colours do not go across 42 mm; one line says so, not one for each."""
-    plan = {
-        "units": "in",
-        "tiling": "hexagon",
-        "side": "1 1/2",
-        "quilt": {"width": "20", "length": "20"},
-        "colours": {"by": "rows", "names": ["lamp", "tide", "sail", "rust", "fog"]},
-        "seam_allowance": "1/4",
-        "fabric": {"width": "42 mm"},
-    }
+    plan = small_plan(
+        "hexagon",
+        side="1 1/2",
+        quilt={"width": "20", "length": "20"},
+        colours={"by": "rows", "names": ["lamp", "tide", "sail", "rust", "fog"]},
+        seam_allowance="1/4",
+        fabric={"width": "42 mm"},
+    )
     answer = client.post("/v1/quilt-plans", json=plan)
     assert answer.status_code == 422
     faults = [(each["pointer"], each["detail"]) for each in answer.get_json()["errors"]]

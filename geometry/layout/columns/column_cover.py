@@ -119,7 +119,9 @@ class Cover:
         shape = [quantities[kind] + 1 for kind in order]
         strides = np.cumprod((1, *shape[:0:-1]))[::-1]
         self._strides = strides[np.argsort(order)]
-        table = _Table(patterns.counts[:, order] if len(patterns.widths) else None, shape, strides)
+        # Of no patterns at all the number of kinds is not known.
+        counts = patterns.counts.reshape(-1, len(order))[:, order]
+        table = _Table(counts, shape, strides)
         table.fill(patterns.widths, longest)
         self._by = table.by
         self.lengths = table.lengths.reshape(shape).transpose(np.argsort(order))
@@ -145,7 +147,7 @@ class _Table:
         by: the pattern of the column added last.
     """
 
-    def __init__(self, counts: Counts | None, shape: Sequence[int], strides: Counts) -> None:
+    def __init__(self, counts: Counts, shape: Sequence[int], strides: Counts) -> None:
         states = math.prod(shape)
         self.lengths = np.full(states, np.inf)
         self.by = np.full(states, -1)
@@ -153,8 +155,7 @@ class _Table:
         # Exact, so that of equal lengths the first pattern counts.
         self._micro = np.full(states, _NEVER)
         self._micro[0] = 0
-        self._counts = np.zeros((0, len(shape)), dtype=np.int64) if counts is None else counts
-        self._shape, self._strides = shape, strides
+        self._counts, self._shape, self._strides = counts, shape, strides
 
     def fill(self, widths: Values, longest: float) -> None:
         """Find the least lengths up to the longest that is allowed, mm."""

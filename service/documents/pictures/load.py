@@ -9,6 +9,7 @@ from adapters.readback import is_proved
 from geometry import units as lengths
 from geometry.model.cutter import Bed
 from geometry.model.outline import Chain, Region
+from geometry.model.segments import Bounds
 from geometry.model.transform import readable_when_mirrored
 from service.documents.bench_units import BenchUnits
 from service.documents.on_the_bed import within_bed
@@ -48,9 +49,9 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
     pad = 2.0 * letter
     head, foot = 3.2 * letter, 5.4 * letter
     width = bed.width + 2.0 * pad
-    legend = Legend(
-        sample_entries(set(_shown(kit, run, load)), letter), (width - 2.0 * pad) / letter
-    )
+    rests = kept_rests(kit, run, load)
+    shown = {*_shown(kit, run, load), *([Shown.REST] if rests else [])}
+    legend = Legend(sample_entries(shown, letter), (width - 2.0 * pad) / letter)
     height = bed.height + head + foot + (legend.rows + 0.5) * ROW * letter
     heading = title_text(kit, run, load)
     body = [
@@ -58,7 +59,7 @@ def load_picture(kit: Kit, run: Run, load: PlannedLoad) -> str:
         # One flip for the whole drawing: inside this group y points up, as on the bed.
         f'<g transform="translate({number(pad)} {number(head + bed.height)}) scale(1 -1)">',
         grounds(run),
-        *_kept(kit, run, load),
+        *_kept(rests, kit.units),
         *_pieces(kit, run, load),
         *_beside_pieces(load),
         *motif_marks(run),
@@ -157,11 +158,11 @@ def _sheet(sheet: Sheet, bed: Bed) -> str:
     )
 
 
-def _kept(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
+def _kept(rests: Sequence[Bounds], units: str) -> list[str]:
     """Draw what is left and holds a piece of the kit, with its size, as the run sheet does."""
     parts = []
-    for each in kept_rests(kit, run, load):
-        size = BenchUnits(kit.units).rough_size(each.width, each.height)
+    for each in rests:
+        size = BenchUnits(units).rough_size(each.width, each.height)
         text = _("left over, worth keeping: {size}", size=size)
         upright = each.height > each.width
         along, across = max(each.width, each.height), min(each.width, each.height)
@@ -231,7 +232,7 @@ def _kind(kit: Kit, run: Run, kind: tuple[str, bool], index: int, arrow: Sequenc
 
 
 def _shown(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[Shown]:
-    """Yield what the picture shows, for its legend."""
+    """Yield what the picture shows beside rests, for its legend."""
     yield from (Shown.BED, Shown.AREA)
     if run.sheet is not None:
         yield Shown.SHEET
@@ -249,8 +250,6 @@ def _shown(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[Shown]:
     for each in pieces:
         if each.turns != "free":
             yield Shown.ONE_WAY if each.turns == "fixed" else Shown.GRAIN
-    if kept_rests(kit, run, load):
-        yield Shown.REST
     if run.anchors:
         yield Shown.MOTIF
     parts = {stroke.part for stroke in load.planned.plan.strokes}
