@@ -1,10 +1,11 @@
 """Tests run in a random order, slow files first; coverage is measured where it pays.
 
-A plain run reports long tests as skipped; `-m long` runs them.
+A plain run leaves long tests out and states how many; `-m long` runs them.
 """
 
 from __future__ import annotations
 
+import gc
 import os
 import random
 import sys
@@ -24,6 +25,7 @@ sys.dont_write_bytecode = False
 
 TESTS = Path(__file__).parent
 _SEED = pytest.StashKey[int]()
+_LEFT_OUT = pytest.StashKey[int]()
 #: Files of which a single one takes long, by its waiting or by its work. Several processes
 #: that share the files out end together only if none of these comes last.
 _SLOW = (
@@ -77,6 +79,14 @@ def pytest_configure(config: pytest.Config) -> None:
     drawn = random.randrange(1 << 16)  # noqa: S311 - an order, not a secret
     config.stash[_SEED] = of_all.get("shuffle", drawn) if given is None else given
     without_nester.prepare()
+    # Next to nothing that collecting tests makes is garbage: looking for it takes a fifth longer.
+    gc.disable()
+
+
+def pytest_collection_finish() -> None:
+    """Look for garbage again, though never among all the tests and modules that stay."""
+    gc.freeze()
+    gc.enable()
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -96,8 +106,22 @@ def pytest_configure_node(node: Any) -> None:
     node.workerinput["shuffle"] = node.config.stash[_SEED]
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any) -> None:
+    """Learn from a process how many tests it left out; each of them leaves out the same."""
+    node.config.stash[_LEFT_OUT] = getattr(node, "workeroutput", {}).get("left_out", 0)
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """State in a process that runs a share of the tests how many it left out."""
+    if hasattr(session.config, "workeroutput"):
+        session.config.workeroutput["left_out"] = session.config.stash.get(_LEFT_OUT, 0)
+
+
 def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
-    """State the seed again beside what failed; a quiet run has no header."""
+    """State what was left out, and the seed again beside what failed: a quiet run has no header."""
+    if left_out := config.stash.get(_LEFT_OUT, 0):
+        terminalreporter.write_line(f"{left_out} long tests left out; -m long runs them")
     if terminalreporter.stats.get("failed") or terminalreporter.stats.get("error"):
         terminalreporter.write_line(f"order: --shuffle {config.stash[_SEED]}")
 
@@ -143,7 +167,7 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> _Groups:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Draw the order, slow files first; skip what is long, and coverage where it finds nothing.
+    """Draw the order, slow files first; leave out what is long, and coverage where it is in vain.
 
     First, so that pytest then puts tests together that share what a parameter of their module
     makes: in any other order each of them would make it again.
@@ -155,9 +179,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             item.add_marker(pytest.mark.no_cover)
     if "long" in str(config.getoption("-m")):
         return
-    for item in items:
-        if item.get_closest_marker("long"):
-            item.add_marker(pytest.mark.skip(reason="a long run; ask for it with -m long"))
+    # Not skipped: two thousand tests more would be passed round, and fill the log.
+    long = [item for item in items if item.get_closest_marker("long")]
+    config.stash[_LEFT_OUT] = len(long)
+    config.hook.pytest_deselected(items=long)
+    items[:] = [item for item in items if not item.get_closest_marker("long")]
 
 
 @pytest.fixture(autouse=True)

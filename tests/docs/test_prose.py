@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 import io
 import re
 import tokenize
@@ -133,7 +134,7 @@ def _raised(node: ast.FunctionDef) -> set[str]:
             error = inner.exc.func if isinstance(inner.exc, ast.Call) else inner.exc
             if isinstance(error, ast.Name) and error.id.endswith("Error"):
                 found.add(error.id)
-    return found & _OUR_ERRORS
+    return found & our_errors()
 
 
 def _is_operation(node: ast.FunctionDef) -> bool:
@@ -142,7 +143,9 @@ def _is_operation(node: ast.FunctionDef) -> bool:
     return any(isinstance(call, ast.Name) and call.id == "op" for call in calls)
 
 
-def _errors() -> set[str]:
+@functools.cache
+def our_errors() -> set[str]:
+    """Return the names of our errors; not found on import, which every process of a run does."""
     found = {"GeometryError"}
     for package in PACKAGES:
         for file in (ROOT / package).rglob("*.py"):
@@ -151,9 +154,6 @@ def _errors() -> set[str]:
             found |= {node.name for node in classes if node.name.endswith("Error")}
     # A bug of ours is no part of what a function promises.
     return found - {"InternalError"}
-
-
-_OUR_ERRORS = _errors()
 
 
 def faults_of(name: str, node: Documented) -> list[str]:

@@ -38,12 +38,12 @@ FELT = {
 }
 
 
-def request(*runs: dict[str, Any]) -> dict[str, Any]:
+def request(sets: int, *runs: dict[str, Any]) -> dict[str, Any]:
     return {
         "title": "Harbour sampler",
         "units": "in",
         "pieces": [
-            {"id": name, "shape": shape, "quantity": 40 * SETS[name], "seam_allowance": "1/4"}
+            {"id": name, "shape": shape, "quantity": sets * SETS[name], "seam_allowance": "1/4"}
             | ({"corners": {"kind": "blunt"}} if name == "clam" else {})
             for name, shape in SHAPES.items()
         ],
@@ -51,10 +51,18 @@ def request(*runs: dict[str, Any]) -> dict[str, Any]:
     }
 
 
+@pytest.mark.parametrize("papers_first", [True, False], ids=["papers-first", "felt-first"])
 @pytest.mark.parametrize(
-    "papers_first", short_form([True, False], [True]), ids=["papers-first", "felt-first"]
+    ("sets", "papers_loads", "felt_loads"),
+    short_form([(6, (1, 2), (1, 2)), (40, (7, 14), (7, 10))], [(6, (1, 2), (1, 2))]),
 )
-def test_sampler_sets(studio: Studio, papers_first: bool) -> None:
+def test_sampler_sets(
+    studio: Studio,
+    sets: int,
+    papers_loads: tuple[int, int],
+    felt_loads: tuple[int, int],
+    papers_first: bool,
+) -> None:
     """240, 120, 120, 80, 80 and 120 pieces are 40 sets of 6, 3, 3, 2, 2 and 3.
 
     The bed leaves 590 x 390 mm (the beam takes 0.4 mm of each side). A set of papers has 15.59 +
@@ -65,23 +73,25 @@ def test_sampler_sets(studio: Studio, papers_first: bool) -> None:
     of outlines. A patch set has 25.89 + 8.51 + 10.10 + 24.04 + 14.21 + 11.46 = 94.2 in2 = 60,781
     mm2: at most 3, 7 loads. Two sets in shelves: 4 tumblers and 2 apple cores 101.6, 2 apple
     cores and 6 clamshells 66.6, 8 hexagons 56.7, 4 hexagons and 4 kites 71, 2 kites and 6 halves
-    71: 366.9 + 2.5 = 369.4 of 389: 10 loads by ruler. The order of the runs changes nothing.
+    71: 366.9 + 2.5 = 369.4 of 389: 10 loads by ruler. Of 6 sets, papers take 1 load at least, 6 / 3 = 2 by ruler;
+    felt has 3 sets of outlines, 1 load at least, 2 by ruler. The order of the runs changes nothing.
     """
-    kit = studio.kit(request(PAPERS, FELT) if papers_first else request(FELT, PAPERS))
+    runs = (PAPERS, FELT) if papers_first else (FELT, PAPERS)
+    kit = studio.kit(request(sets, *runs))
     papers, felt = kit.runs if papers_first else kit.runs[::-1]
-    assert papers.outlines == {name: 40 * each for name, each in SETS.items()}
-    assert felt.outlines == {name: 20 * each for name, each in SETS.items()}
-    assert 7 <= papers.load_count <= 14
-    assert 7 <= felt.load_count <= 10
+    assert papers.outlines == {name: sets * each for name, each in SETS.items()}
+    assert felt.outlines == {name: sets // 2 * each for name, each in SETS.items()}
+    assert papers_loads[0] <= papers.load_count <= papers_loads[1]
+    assert felt_loads[0] <= felt.load_count <= felt_loads[1]
     for run in (papers, felt):
         for load in run.loads:
-            sets = load.outlines["hexagon"] // 6
-            assert load.outlines == {name: sets * each for name, each in SETS.items()}
+            whole = load.outlines["hexagon"] // 6
+            assert load.outlines == {name: whole * each for name, each in SETS.items()}
     for name, each in SETS.items():
-        assert papers.total(name) == (40 * each, 40 * each, 0)
-        assert felt.total(name) == (40 * each, 40 * each, 0)
+        assert papers.total(name) == (sets * each, sets * each, 0)
+        assert felt.total(name) == (sets * each, sets * each, 0)
     _check_files(kit)
-    assert kit.sheet.counts("hexagon", 240, 240, 0)
+    assert kit.sheet.counts("hexagon", 6 * sets, 6 * sets, 0)
     assert kit.sheet.says("felt", "card 220 g", "2 layers")
 
 

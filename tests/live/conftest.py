@@ -204,12 +204,3 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     yield made
     code = made.stop()
     assert code == 0, made.log.read_text()
-
-
-def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Skip long runs, aloud, unless they are asked for by their mark."""
-    if "long" in str(config.getoption("-m")):
-        return
-    for item in items:
-        if item.get_closest_marker("long") and str(ROOT / "tests" / "live") in str(item.path):
-            item.add_marker(pytest.mark.skip(reason="a long run; ask for it with -m long"))
