@@ -22,3 +22,27 @@ def short_form(every: Iterable[Any], short: Container[Any]) -> list[Any]:
         )
         for each in every
     ]
+
+
+#: Straight and curved, with and without a dent, mirror images that differ.
+SHAPES = frozenset(
+    {"square", "half_hexagon", "jewel", "hexagon_flower", "right_triangle", "circle", "clamshell"}
+)
+
+
+def few(every: Iterable[Any], count: int) -> list[Any]:
+    """Mark all parameters as long but the first, the last, and some evenly between them.
+
+    Args:
+        every: all parameters, which differ in degree and not in kind; a tuple stands for several.
+        count: how many the usual run tries, 2 at least.
+    """
+    found = list(every)
+    short = {round(at * (len(found) - 1) / (count - 1)) for at in range(count)}
+    return [
+        pytest.param(
+            *(each if isinstance(each, tuple) else (each,)),
+            marks=() if at in short else pytest.mark.long,
+        )
+        for at, each in enumerate(found)
+    ]

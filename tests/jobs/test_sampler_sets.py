@@ -73,8 +73,8 @@ def test_sampler_sets(
     of outlines. A patch set has 25.89 + 8.51 + 10.10 + 24.04 + 14.21 + 11.46 = 94.2 in2 = 60,781
     mm2: at most 3, 7 loads. Two sets in shelves: 4 tumblers and 2 apple cores 101.6, 2 apple
     cores and 6 clamshells 66.6, 8 hexagons 56.7, 4 hexagons and 4 kites 71, 2 kites and 6 halves
-    71: 366.9 + 2.5 = 369.4 of 389: 10 loads by ruler. Of 6 sets, papers take 1 load at least, 6 / 3 = 2 by ruler;
-    felt has 3 sets of outlines, 1 load at least, 2 by ruler. The order of the runs changes nothing.
+    71: 366.9 + 2.5 = 369.4 of 389: 10 loads by ruler. 6 sets are at most 6 / 3 = 2 loads of
+    papers, and 3 sets of outlines 2 of felt. The order of the runs changes nothing.
     """
     runs = (PAPERS, FELT) if papers_first else (FELT, PAPERS)
     kit = studio.kit(request(sets, *runs))

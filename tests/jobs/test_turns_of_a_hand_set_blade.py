@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from tests.jobs.studio import Studio
+from tests.short_form import short_form
 
 
 def _cutter(width: int, height: int) -> dict[str, Any]:
@@ -93,7 +94,7 @@ def test_rougher_edges_save_a_load(studio: Studio) -> None:
         assert len({edge["angle_deg"] for edge in load["edges"]}) == 3
 
 
-@pytest.mark.parametrize("effort", ["quick", "normal"])
+@pytest.mark.parametrize("effort", short_form(["quick", "normal"], ["quick"]))
 @pytest.mark.parametrize(("count", "loads"), [(6, 1), (14, 3)])
 def test_a_piece_and_its_mirror_image(studio: Studio, count: int, loads: int, effort: str) -> None:
     """Right triangles of 2 by 1 1/2 in and their mirror images, 2 mm apart on 240 by 120 mm.

@@ -25,6 +25,7 @@ from geometry.offset.outline import OffsetResult, offset_outline, offset_region
 from geometry.shapes.catalogue import CATALOGUE
 from geometry.validate import require_simple
 from tests.property import strategies
+from tests.short_form import SHAPES, short_form
 
 ROUND = Corners("round")
 #: Agreement asked for, mm.
@@ -133,7 +134,7 @@ def test_two_thousand_random_outlines_moved_out(outline: Outline, by: float) -> 
     assert_agrees(outline, by)
 
 
-@pytest.mark.parametrize("kind", sorted(CATALOGUE))
+@pytest.mark.parametrize("kind", short_form(sorted(CATALOGUE), SHAPES))
 def test_the_catalogue_at_twenty_sizes(kind: str) -> None:
     for step in range(20):
         outline = strategies.example(kind, 0.4 + 0.13 * step)
@@ -189,7 +190,7 @@ def test_random_patches_or_the_largest_allowance_that_works(outline: Outline, by
         )
 
 
-@pytest.mark.parametrize("kind", sorted(CATALOGUE))
+@pytest.mark.parametrize("kind", short_form(sorted(CATALOGUE), SHAPES))
 def test_catalogue_patches_at_twenty_sizes(kind: str) -> None:
     """The patch itself, with round corners; hollow arcs that are used up are refused."""
     for step in range(20):

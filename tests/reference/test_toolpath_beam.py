@@ -15,6 +15,7 @@ from geometry.proof.beam import burnt_edge_error
 from geometry.shapes.catalogue import CATALOGUE, build
 from geometry.toolpath.kerf import widened
 from geometry.toolpath.ties import Ties
+from tests.short_form import SHAPES, short_form
 from tests.tool_plans import Planned, PlanOptions, make_plan
 
 WITHIN = 0.05
@@ -25,7 +26,7 @@ def smallest(outline: Outline) -> float:
 
 
 @pytest.mark.parametrize("kind", CATALOGUE)
-@pytest.mark.parametrize("kerf", [0.08, 0.2, 0.45])
+@pytest.mark.parametrize("kerf", short_form([0.08, 0.2, 0.45], [0.2]))
 def test_every_shape_comes_out_at_size(kind: str, kerf: float) -> None:
     # Slots of the published range; the smallest outline that is promised: edges and radii of
     # three times what the line stands off.
@@ -39,7 +40,7 @@ def test_every_shape_comes_out_at_size(kind: str, kerf: float) -> None:
     assert farthest <= WITHIN
 
 
-@pytest.mark.parametrize("kind", CATALOGUE)
+@pytest.mark.parametrize("kind", short_form(CATALOGUE, SHAPES))
 def test_every_shape_in_a_whole_plan(kind: str) -> None:
     plain = CATALOGUE[kind].build(CATALOGUE[kind].unit)
     outline = scaled(plain, 24.0 / max(plain.bounds.width, plain.bounds.height))

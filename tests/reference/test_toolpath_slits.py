@@ -14,6 +14,7 @@ from geometry.proof.slits import deepest_past, slits, uncut
 from geometry.shapes.catalogue import CATALOGUE, build
 from geometry.toolpath.angles import best_turns
 from geometry.toolpath.ties import Ties
+from tests.short_form import SHAPES, short_form
 from tests.tool_plans import Planned, PlanOptions, make_plan
 
 BLADE = IndexedBlade()
@@ -65,7 +66,7 @@ def require_true(
             assert min(math.dist(stretch.middle, corner) for corner in corners) >= 1.0
 
 
-@pytest.mark.parametrize("kind", CATALOGUE)
+@pytest.mark.parametrize("kind", short_form(CATALOGUE, SHAPES))
 @pytest.mark.parametrize("ties", [None, Ties(2, 0.5)], ids=["whole", "tied"])
 def test_every_shape_as_it_lies_best(kind: str, ties: Ties | None) -> None:
     outline = sized(kind)
@@ -75,7 +76,7 @@ def test_every_shape_as_it_lies_best(kind: str, ties: Ties | None) -> None:
 
 
 @pytest.mark.parametrize("kind", ["square", "hexagon", "jewel", "clamshell", "hexagon_flower"])
-@pytest.mark.parametrize("turn", [0.0, 17.0, 22.5])
+@pytest.mark.parametrize("turn", short_form([0.0, 17.0, 22.5], [17.0]))
 @pytest.mark.parametrize("width", [0.8, 2.0])
 def test_however_it_lies(kind: str, turn: float, width: float) -> None:
     blade = IndexedBlade(width=width, step=0.375 * width)

@@ -17,6 +17,7 @@ from geometry.model.segments import Arc
 from geometry.shapes.catalogue import CATALOGUE
 from tests.roundtrip import plans, rs274
 from tests.roundtrip import test_shapes_and_tools as shapes
+from tests.short_form import SHAPES
 
 KNIFE = {"head": "knife", "depth_mm": -0.5, "score_depth_mm": -0.2, "feed_mm_min": 1200}
 HEADS: dict[str, dict[str, object]] = {
@@ -90,14 +91,14 @@ def assert_holds(text: str, plan: CutPlan) -> None:
         assert letters(stop.message) in letters("".join(halt.comments))
 
 
-#: Each shape by every tool and with every head, not all of them together; the rest is a long run.
+#: Some shapes by every tool and with every head, not all of them together; the rest is a long run.
 SHAPES_TOOLS_AND_HEADS = [
     pytest.param(
         kind,
         tool,
         head,
         id=f"{kind}-{tool.kind}-{head}",
-        marks=() if (a + b + c) % 2 == 0 else pytest.mark.long,
+        marks=() if kind in SHAPES and (a + b + c) % 2 == 0 else pytest.mark.long,
     )
     for a, kind in enumerate(CATALOGUE)
     for b, tool in enumerate(shapes.TOOLS)

@@ -34,6 +34,7 @@ from geometry.model.transform import Rigid
 from geometry.offset.allowance import make_patch
 from geometry.shapes.catalogue import CATALOGUE
 from tests.roundtrip import every, plans
+from tests.short_form import SHAPES, short_form
 from tests.tool_plans import PlanOptions, make_plan
 
 SIDE = 420.0
@@ -95,7 +96,7 @@ def hpgl_lengths(data: bytes, _: Path) -> list[float]:
 
 
 @pytest.mark.parametrize("tool", TOOLS, ids=lambda tool: tool.kind)
-@pytest.mark.parametrize("kind", CATALOGUE)
+@pytest.mark.parametrize("kind", short_form(CATALOGUE, SHAPES))
 def test_every_shape_by_every_tool(kind: str, tool: Tool, tmp_path: Path) -> None:
     plan = placed(kind, tool)
     lengths = [stroke.length for stroke in plan.strokes]

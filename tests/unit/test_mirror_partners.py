@@ -19,6 +19,7 @@ from geometry.shapes.catalogue import CATALOGUE, build
 from service.errors import RequestError
 from service.tools.built_in import BUILT_IN
 from tests import requested
+from tests.short_form import SHAPES, short_form
 
 #: What is looked at here does not depend on how full loads are.
 pytestmark = pytest.mark.without_nester
@@ -227,7 +228,7 @@ def _region(hand: str) -> Region:
     return Region(build("parallelogram", sizes | {"hand": hand}))
 
 
-@pytest.mark.parametrize("kind", sorted(CATALOGUE))
+@pytest.mark.parametrize("kind", short_form(sorted(CATALOGUE), SHAPES))
 def test_every_kind_is_its_images_image(kind: str) -> None:
     """Checked against shapely: the mirrored outline, turned, covers the same area."""
     outline = build(kind, CATALOGUE[kind].unit)

@@ -30,7 +30,7 @@ from service.requests.gallery_blocks import gallery
 from service.requests.quilt_plans import QuiltPlanRequestSchema
 from service.schemas.loading import load
 from tests.bench_kits import KITS, SHORT_KITS, sheet_and_kit
-from tests.short_form import short_form
+from tests.short_form import few, short_form
 from tests.unit.test_letters_clear_of_lines import QUILTS
 
 #: What is looked at here does not depend on how full loads are.
@@ -106,7 +106,7 @@ def test_letters_of_quilts(name: str) -> None:
     assert ink_on_edges(planned(load(QuiltPlanRequestSchema(), body)).answer.picture) <= _SMOOTHED
 
 
-@pytest.mark.parametrize("name", list(GALLERY)[::4])
+@pytest.mark.parametrize("name", few(GALLERY, 3))
 def test_letters_of_blocks(name: str) -> None:
     read = reading_of(load(DrawnBlockRequestSchema(), gallery()[name]["drawing"]), None)
     assert ink_on_edges(block_picture(read.block.outline, read.pieces)) <= _SMOOTHED
