@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import threading
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -239,6 +240,7 @@ def test_a_running_job_is_cancelled_within_native_code(
     _, thread = _run(fresh, job["id"])
     while client.get(job["href"]).get_json()["phase"] != "in one long call":
         assert thread.is_alive()
+        time.sleep(0.05)
     assert client.get(job["href"]).get_json()["progress"] == 0.25
     response = client.delete(job["href"])
     assert (response.status_code, response.get_json()["state"]) == (202, "running")

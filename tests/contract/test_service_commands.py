@@ -58,16 +58,27 @@ def test_cut_can_store_its_kit(
     assert found == {path.name: path.read_bytes() for path in out.iterdir()}
 
 
+@pytest.fixture
+def few(tmp_path: Path) -> str:
+    """Give the path of the example's request for two pieces of each kind in its first run."""
+    asked = json.loads(EXAMPLE.read_text())
+    asked["pieces"] = [{**each, "quantity": 2} for each in asked["pieces"]]
+    asked["runs"] = asked["runs"][:1]
+    request = tmp_path / "few.json"
+    request.write_text(json.dumps(asked))
+    return str(request)
+
+
 def test_cut_replaces_files_only_when_told_to(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    few: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    arguments = ["cut", str(EXAMPLE), "--out", str(tmp_path)]
+    arguments = ["cut", few, "--out", str(tmp_path / "out")]
     assert main(arguments) == 0
-    before = (tmp_path / "kit.json").read_bytes()
+    before = (tmp_path / "out" / "kit.json").read_bytes()
     assert main(arguments) == 2
     assert "--overwrite" in capsys.readouterr().err
     assert main([*arguments, "--overwrite"]) == 0
-    assert (tmp_path / "kit.json").read_bytes() == before
+    assert (tmp_path / "out" / "kit.json").read_bytes() == before
 
 
 @pytest.mark.parametrize(
@@ -89,10 +100,10 @@ def test_cut_says_what_is_wrong(
     assert not (tmp_path / "out").exists()
 
 
-def test_cut_starts_without_server_and_database(tmp_path: Path) -> None:
+def test_cut_starts_without_server_and_database(few: str, tmp_path: Path) -> None:
     code = (
         "import sys; from service.cli import main; "
-        f"code = main(['cut', {str(EXAMPLE)!r}, '--out', {str(tmp_path / 'out')!r}]); "
+        f"code = main(['cut', {few!r}, '--out', {str(tmp_path / 'out')!r}]); "
         "print(code, sorted({'gunicorn', 'sqlalchemy', 'apispec'} & set(sys.modules)))"
     )
     ran = subprocess.run(

@@ -127,6 +127,9 @@ def test_every_example_runs_and_its_answer_is_as_documented(
             body = dict(example["value"])
             # As they stand they are made in test_examples.py.
             if "runs" in body:
+                body["pieces"] = [
+                    {**piece, "quantity": min(piece["quantity"], 2)} for piece in body["pieces"]
+                ]
                 body["runs"] = [{**run, "effort": "quick"} for run in body["runs"]]
             answer = client.open(address, method=method.upper(), json=body)
             assert answer.status_code in {200, 201, 202}, answer.get_data(as_text=True)

@@ -9,7 +9,6 @@ import pytest
 
 from tests.jobs import foreign
 from tests.jobs.studio import Json, Studio
-from tests.short_form import short_form
 
 #: Width of the beam, and a side of every piece, mm.
 KERF, SIDE = 0.2, 30.0
@@ -68,8 +67,8 @@ def test_triangles_stand_in_the_notches_of_a_hexagon(studio: Studio, effort: str
     assert cut - 0.1 <= load.payload["cut_length_mm"] <= cut + LEADS * 3
 
 
-@pytest.mark.parametrize("effort", short_form(["quick", "normal"], ["quick"]))
-def test_papers_of_three_kinds(studio: Studio, effort: str) -> None:
+@pytest.mark.long  # the usual run has two kinds here, and all in test_common_lines_of_kinds_by_hand.py
+def test_papers_of_three_kinds(studio: Studio) -> None:
     """7 hexagons, 12 triangles and 9 diamonds of 30 mm on a card of 210 by 297 mm.
 
     Their lines are 42 x 30.115 + 36 x 30.346 + 36 x 30.231 = 3445.6 mm. Each kind by itself lies
@@ -80,7 +79,7 @@ def test_papers_of_three_kinds(studio: Studio, effort: str) -> None:
     """
     counts = {"H": 7, "T": 12, "D": 9}
     material = {"name": "card", "kind": "card", "width": 210, "height": 297}
-    run = studio.kit(papers(counts, 600.0, 400.0, material=material, effort=effort)).run()
+    run = studio.kit(papers(counts, 600.0, 400.0, material=material)).run()
     (load,) = run.loads
     assert load.outlines == counts
     whole = 42 * HEXAGON + 36 * TRIANGLE + 36 * DIAMOND

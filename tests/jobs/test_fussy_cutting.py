@@ -234,6 +234,7 @@ def test_other_pieces_go_between(studio: Studio) -> None:
     """
     body = _body(_square(60), 12, (400, 300), SQUARE)
     body["pieces"].append({"id": "B", "shape": _square(40), "quantity": 20, "grain": "fixed"})
+    body["runs"][0]["effort"] = "quick"
     kit = studio.kit(body)
     assert kit.run().load_count == 1
     cells = foreign.cells(foreign.svg(kit.run().loads[0].file("svg")))

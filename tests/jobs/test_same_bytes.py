@@ -146,8 +146,11 @@ REQUEST: dict[str, Any] = {
 }
 
 
-@pytest.mark.parametrize("effort", short_form(["quick", "normal"], ["quick"]))
-def test_same_bytes(studio: Studio, effort: str) -> None:
+@pytest.mark.parametrize(
+    ("effort", "numbers"),
+    short_form([("quick", [1]), ("quick", [1, 2]), ("normal", [1, 2])], [("quick", [1])]),
+)
+def test_same_bytes(studio: Studio, effort: str, numbers: list[int]) -> None:
     """18 pieces on a board of 300 x 260 mm: templates and patches take one load each.
 
     Patches' boxes: flags 36 x 26 (3), triangles about 65 x 33 (2), tumblers 43 x 48 (2),
@@ -158,7 +161,7 @@ def test_same_bytes(studio: Studio, effort: str) -> None:
     210 of 260 mm. Outlines without a gap may touch, never overlap.
     The same request gives the same files, however busy the machine is.
     """
-    runs = [{**run, "effort": effort} for run in REQUEST["runs"]]
+    runs = [{**run, "effort": effort} for run in REQUEST["runs"][: len(numbers)]]
     body = {**REQUEST, "documents": ["run_sheet"], "runs": runs}
     kit = studio.kit(body)
     as_zip = {"Accept": "application/zip"}
@@ -173,7 +176,9 @@ def test_same_bytes(studio: Studio, effort: str) -> None:
     files = [name for name in first if name != "kit.json"]
     assert files
     assert {name: first[name] for name in files} == {name: second[name] for name in files}
-    assert kit.sheet.says("300 x 260 mm", "Run 1: template", "Run 2: patch")
+    cuts = {1: "template", 2: "patch"}
+    stated = [f"Run {number}: {cuts[number]}" for number in numbers] if len(numbers) > 1 else []
+    assert kit.sheet.says("300 x 260 mm", *stated)
     assert kit.sheet.counts("flag", 3, 3, 0)
     assert kit.sheet.counts("circ", 1, 1, 0)
     for run in kit.runs:

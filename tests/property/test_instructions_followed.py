@@ -217,7 +217,7 @@ def drawn(picture: str, person: Person) -> None:
     assert pieces <= sum(each.pieces for each in person.strips)
 
 
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=50, deadline=None, derandomize=True)
 @given(st.lists(sizes, min_size=2, max_size=5), st.integers(560, 720))
 def test_a_person_gets_all_pieces(pieces: list[tuple[int, int, int, bool]], width: int) -> None:
     check(pieces, width)

@@ -93,7 +93,7 @@ SMALL_KITS = (items(max_kinds=2, max_pieces=8), *KITS[1:])
 
 
 @pytest.mark.timeout(900)
-@settings(max_examples=4, deadline=None, derandomize=True, suppress_health_check=_SLOW)
+@settings(max_examples=2, deadline=None, derandomize=True, suppress_health_check=_SLOW)
 @given(*KITS)
 def test_no_deadline_makes_a_layout_worse(
     kit: list[Item], room: WorkArea, gap: float, sets: bool

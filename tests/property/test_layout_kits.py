@@ -143,7 +143,7 @@ _SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_to
 
 
 @pytest.mark.timeout(900)
-@settings(max_examples=6, deadline=None, derandomize=True, suppress_health_check=_SLOW)
+@settings(max_examples=3, deadline=None, derandomize=True, suppress_health_check=_SLOW)
 @given(*KITS)
 def test_random_kits_can_be_cut(
     kit: list[Item], room: WorkArea, gap: float, effort: str, sets: bool

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import pytest
 
 from geometry.layout import Item, Layout
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
 from tests.layouts import lay_out
+from tests.short_form import short_form
 
 #: A small laser's bed less its beam; an A5 card less 5 mm; a hoop.
 ROOMS = {"small bed": (139.569, 99.569), "A5": (200.0, 138.0), "hoop": (228.6, 107.95)}
@@ -30,19 +33,16 @@ def loads_of(layout: Layout) -> int:
 
 
 @pytest.mark.parametrize(
-    ("kind", "room"),
-    [
-        (kind, room)
-        if (kind, room) == ("octagon", "small bed")
-        else pytest.param(kind, room, marks=pytest.mark.long)
-        for kind in PIECES
-        for room in ROOMS
-    ],
+    ("kind", "room", "quantity"),
+    short_form(
+        [("octagon", "small bed", 50), *((*each, 250) for each in product(PIECES, ROOMS))],
+        [("octagon", "small bed", 50)],
+    ),
 )
-def test_four_and_ten_times_an_order(kind: str, room: str) -> None:
-    few = laid(kind, room, 250)
+def test_four_and_ten_times_an_order(kind: str, room: str, quantity: int) -> None:
+    few = laid(kind, room, quantity)
     for times in (4, 10):
-        assert loads_of(laid(kind, room, 250 * times)) <= times * loads_of(few)
+        assert loads_of(laid(kind, room, quantity * times)) <= times * loads_of(few)
 
 
 def test_hexagons_that_fill_forty_loads() -> None:

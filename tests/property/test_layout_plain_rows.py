@@ -94,7 +94,7 @@ SHEETS = (st.floats(150, 420), st.floats(150, 420), st.sampled_from([0.0, 1.0, 3
 
 
 @pytest.mark.timeout(900)
-@settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=_SLOW)
+@settings(max_examples=8, deadline=None, derandomize=True, suppress_health_check=_SLOW)
 @given(items(), *SHEETS)
 def test_one_load_takes_no_more_than_rows(
     kit: list[Item], width: float, height: float, gap: float
@@ -113,7 +113,7 @@ def test_five_hundred_loads_take_no_more_than_rows(
 
 
 @pytest.mark.timeout(900)
-@settings(max_examples=15, deadline=None, derandomize=True, suppress_health_check=_SLOW)
+@settings(max_examples=5, deadline=None, derandomize=True, suppress_health_check=_SLOW)
 @given(items(max_kinds=1), *SHEETS, st.integers(10, 120))
 def test_no_more_loads_than_full_rows(
     kit: list[Item], width: float, height: float, gap: float, quantity: int

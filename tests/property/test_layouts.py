@@ -77,7 +77,7 @@ def assert_several_can_be_cut(
     assert made == {item.piece: item.quantity for item in items}
 
 
-@settings(max_examples=10, deadline=None, derandomize=True)
+@settings(max_examples=5, deadline=None, derandomize=True)
 @given(ONE_KIND)
 def test_layouts_can_be_cut(case: tuple[Any, ...]) -> None:
     assert_one_kind_can_be_cut(*case)
@@ -90,7 +90,7 @@ def test_a_hundred_layouts_can_be_cut(case: tuple[Any, ...]) -> None:
     assert_one_kind_can_be_cut(*case)
 
 
-@settings(max_examples=4, deadline=None, derandomize=True)
+@settings(max_examples=2, deadline=None, derandomize=True)
 @given(SEVERAL_KINDS)
 def test_mixed_layouts_can_be_cut(case: tuple[Any, ...]) -> None:
     assert_several_can_be_cut(*case)

@@ -120,7 +120,7 @@ def outline_length(outline: Outline) -> float:
     return sum(part.length for part in outline.segments)
 
 
-@settings(max_examples=20, deadline=None, derandomize=True)
+@settings(max_examples=8, deadline=None, derandomize=True)
 @given(outlines_with_arcs(), st.floats(2.0, 12.0))
 def test_random_outlines_moved_out(outline: Outline, by: float) -> None:
     assert_agrees(outline, by)
@@ -141,7 +141,7 @@ def test_the_catalogue_at_twenty_sizes(kind: str) -> None:
         assert_agrees(outline, 6.35 if step % 2 else 3.0)
 
 
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=25, deadline=None, derandomize=True)
 @given(outlines_with_arcs(), st.floats(-6.0, 9.0), st.sampled_from(["mitre", "round", "blunt"]))
 def test_no_more_vertices_than_needed(outline: Outline, by: float, kind: str) -> None:
     """Neighbours are never one line or one circle."""
@@ -160,7 +160,7 @@ def test_no_more_vertices_than_needed(outline: Outline, by: float, kind: str) ->
                 )
 
 
-@settings(max_examples=25, deadline=None, derandomize=True)
+@settings(max_examples=12, deadline=None, derandomize=True)
 @given(outlines_with_arcs(), st.floats(1.0, 9.0))
 def test_random_outlines_moved_in(outline: Outline, by: float) -> None:
     """What is left of an outline is what is nowhere nearer its edge than the distance."""
@@ -170,7 +170,7 @@ def test_random_outlines_moved_in(outline: Outline, by: float) -> None:
         assert_same(found, wanted, by, outline_length(outline))
 
 
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=20, deadline=None, derandomize=True)
 @given(outlines_with_arcs(), st.floats(2.0, 9.0))
 def test_random_patches_or_the_largest_allowance_that_works(outline: Outline, by: float) -> None:
     """A patch is the offset that loses nothing; past that the largest is reported, and works."""

@@ -119,7 +119,7 @@ def assert_keeps_to_its_area(plan: tuple[list[tuple[Cut, Outline]], Fabric]) -> 
     assert all(ratio <= MOST for ratio in compare(cuts, fabric))
 
 
-@settings(BUSY, max_examples=60)
+@settings(BUSY, max_examples=15)
 @given(plans())
 def test_strips_of_a_plan_keep_to_its_area(
     plan: tuple[list[tuple[Cut, Outline]], Fabric],

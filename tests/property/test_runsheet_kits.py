@@ -22,7 +22,7 @@ from tests import requested
 #: What is looked at here does not depend on how full loads are.
 pytestmark = pytest.mark.without_nester
 
-_SHORT, _LONG = 6, 1000
+_SHORT, _LONG = 3, 1000
 _WORDS = ("harbour", "slipway", "Größe", "tide-table", "W" * 40, "a", "mooring <b>", "&amp;")
 _MATERIALS = ("paper", "card", "coated_paper", "fabric", "stiffened_fabric", "other")
 _KINDS = sorted(CATALOGUE)

@@ -102,7 +102,7 @@ def assert_costs_nothing(items: list[Item], room: WorkArea, effort: str) -> None
 
 
 @pytest.mark.timeout(900)
-@settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=_SLOW)
+@settings(max_examples=5, deadline=None, derandomize=True, suppress_health_check=_SLOW)
 @given(orders(), rooms())
 def test_moves_cost_no_load_and_no_material(items: list[Item], room: WorkArea) -> None:
     assert_costs_nothing(items, room, "quick")

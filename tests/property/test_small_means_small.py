@@ -130,7 +130,7 @@ def _check(request: OutlinesRequest) -> None:
     assert min(_calls(request), _calls(request)) <= MAX_CALLS, request
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(_requests())
 def test_nothing_judged_small_is_much_work(request: OutlinesRequest) -> None:
     _check(request)

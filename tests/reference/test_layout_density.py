@@ -140,7 +140,7 @@ def test_mirror_images_only_where_allowed() -> None:
     handed = Outline.of([(0, 0), (60, 0), (60, 10), (20, 10), (20, 30), (0, 30)])
     room = WorkArea.rectangle(0, 0, 200, 150)
     for mirror in (False, True):
-        layout = lay_out([Item("A", handed, 30, "fixed", mirror)], room, gap=0.5)
+        layout = lay_out([Item("A", handed, 12, "fixed", mirror)], room, gap=0.5)
         assert check_load({"A": handed}, layout.loads[0], room, 0.5) == []
         if not mirror:
             assert not any(each.move.mirrored for each in layout.loads[0].placements)

@@ -267,6 +267,7 @@ def test_two_formats_of_one_extension_have_two_files(plug: Plug, tmp_path: Path)
 SAME = named("same-bytes-twice")
 
 
+@pytest.mark.long  # its templates alone are made twice by test_same_bytes.py
 def test_the_same_request_has_the_same_files(client: FlaskClient) -> None:
     """18 pieces on one load of 300 x 260 mm for each of two runs, in three formats."""
     packed = []
