@@ -67,7 +67,7 @@ def test_triangles_stand_in_the_notches_of_a_hexagon(studio: Studio, effort: str
     assert cut - 0.1 <= load.payload["cut_length_mm"] <= cut + LEADS * 3
 
 
-@pytest.mark.long  # the usual run has two kinds here, and all in test_common_lines_of_kinds_by_hand.py
+@pytest.mark.long  # the usual run has two kinds, and three in test_common_lines_of_kinds_by_hand
 def test_papers_of_three_kinds(studio: Studio) -> None:
     """7 hexagons, 12 triangles and 9 diamonds of 30 mm on a card of 210 by 297 mm.
 
