@@ -16,6 +16,7 @@ from geometry.proof.overlap import check_load
 from geometry.shapes.catalogue import build
 from tests.layouts import lay_out
 from tests.plain_items import circle, rectangle, square
+from tests.short_form import few
 
 #: The pieces, the roll's width, the gap, and the length by hand.
 CASES = [
@@ -47,7 +48,7 @@ CASES = [
 ]
 
 
-@pytest.mark.parametrize(("pieces", "width", "gap", "by_hand"), CASES)
+@pytest.mark.parametrize(("pieces", "width", "gap", "by_hand"), few(CASES, 2))
 def test_no_longer_than_by_hand(
     pieces: list[Item], width: float, gap: float, by_hand: float
 ) -> None:

@@ -69,6 +69,7 @@ def test_rows_beside_a_column(studio: Studio, effort: str) -> None:
     assert _material(studio, pieces, effort=effort) <= 72.0 + 0.01
 
 
+@pytest.mark.long
 def test_triangles_between_hexagons(studio: Studio) -> None:
     """8 hexagons of 1 1/2 in in five columns are 12 in wide and 3 sqrt 3 = 5.196 in high.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from itertools import product
 
 import pytest
@@ -22,6 +23,7 @@ PIECES = {
 }
 
 
+@functools.cache
 def laid(kind: str, room: str, quantity: int) -> Layout:
     outline = build(kind, PIECES[kind])
     area = WorkArea.rectangle(0.0, 0.0, *ROOMS[room])

@@ -18,6 +18,7 @@ from service.documents.preparation import preparation, remedies
 from service.tools import BY_NAME
 from service.tools.built_in import BUILT_IN
 from tests import requested
+from tests.short_form import short_form
 
 #: What is looked at here does not depend on how full loads are.
 pytestmark = pytest.mark.without_nester
@@ -87,7 +88,11 @@ def printed_kit(name: str) -> Mapping[str, bytes]:
     return printed(KITS[name])
 
 
-@pytest.fixture(scope="module", params=KITS)
+#: Either paper's units, a tool that stops, one that does not, letters and sizes out of the usual.
+SHORT = {"a4", "hoop", "die", "odd letters", "small"}
+
+
+@pytest.fixture(scope="module", params=short_form(KITS, SHORT))
 def files(request: pytest.FixtureRequest) -> Mapping[str, bytes]:
     return printed_kit(request.param)
 
