@@ -294,7 +294,7 @@ def kit(client: Any, *formats: str) -> Any:
 
 def test_over_http_it_is_named_and_harms_no_other(plug: Plug, tmp_path: Path) -> None:
     """One plug-in hangs on real loads, one cannot be loaded, one is right."""
-    plug(LATE + "while True: pass")
+    plug(LATE + "time.sleep(1e6)")
     plug(module="bad_one", name="bad", top="raise ImportError('no such library')")
     plug("name = 'good'", module="good_one", name="good")
     client = create_app(Settings(data=tmp_path / "data", compute_seconds=60)).test_client()
