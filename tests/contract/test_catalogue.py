@@ -21,6 +21,7 @@ from service.texts import extract
 from service.tools.built_in import BUILT_IN
 from tests import requested
 from tests.bench_kits import KITS, SHORT_KITS
+from tests.printed_words import printed_words
 from tests.short_form import short_form
 
 KIT: dict[str, Any] = {
@@ -112,8 +113,7 @@ def _spoken(files: Mapping[str, bytes], answer: dict[str, Any]) -> Iterator[tupl
         elif name.endswith("picture.svg"):
             yield name, _of_markup(data.decode())
         elif name.endswith(".pdf"):
-            pages = pypdf.PdfReader(io.BytesIO(data)).pages
-            yield name, " ".join(page.extract_text() for page in pages)
+            yield name, printed_words(data)
 
 
 def _of_markup(text: str) -> str:

@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
-from pypdf import PdfReader
+
+from tests.printed_words import printed_words
 
 
 @pytest.fixture
@@ -29,10 +30,7 @@ def made(client: FlaskClient, body: dict[str, Any]) -> tuple[dict[str, Any], dic
     return json.loads(files["kit.json"]), files
 
 
-def text_of(pdf: bytes) -> str:
-    return " ".join(
-        " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages).split()
-    )
+text_of = printed_words
 
 
 def test_answer_files_sheet_labels_and_pictures_use_one_number(

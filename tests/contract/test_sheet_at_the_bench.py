@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import io
 import re
 from typing import Any
 
-import pypdf
 import pytest
 
 from service.documents.model import RunSheet
@@ -14,6 +12,7 @@ from service.documents.pdf import run_sheet_pdf
 from service.documents.pictures import looks
 from service.documents.sketches import load_sketch
 from tests import requested
+from tests.printed_words import printed_words, words_by_page
 
 #: What is looked at here does not depend on how full loads are.
 pytestmark = pytest.mark.without_nester
@@ -22,8 +21,7 @@ pytestmark = pytest.mark.without_nester
 def sheet(body: dict[str, Any]) -> tuple[RunSheet, str]:
     """Return a kit's sheet, and the text of its PDF in one line."""
     found, made = requested.run_sheet({**body, "documents": ["run_sheet"]})
-    pages = pypdf.PdfReader(io.BytesIO(made.files["run-sheet.pdf"])).pages
-    return found, " ".join(" ".join(page.extract_text() for page in pages).split())
+    return found, printed_words(made.files["run-sheet.pdf"])
 
 
 def hooped(formats: list[str], **more: Any) -> dict[str, Any]:
@@ -165,11 +163,11 @@ def test_one_run_of_two_loads_takes_two_pages_and_the_office_s() -> None:
     body["pieces"][0]["quantity"] = 30
     made, _ = sheet({**body, "runs": [run]})
     assert len(made.runs[0].loads) == 2
-    pages = pypdf.PdfReader(io.BytesIO(run_sheet_pdf(made))).pages
+    pages = words_by_page(run_sheet_pdf(made))
     assert len(pages) == 3
-    assert "For the office" in pages[2].extract_text()
+    assert "For the office" in pages[2]
     # Both loads share a page, each with its picture and steps.
-    assert all(f"load {number}" in pages[1].extract_text() for number in (1, 2))
+    assert all(f"load {number}" in pages[1] for number in (1, 2))
 
 
 @pytest.mark.parametrize(("units", "size"), [("mm", (310.0, 210.0)), ("in", (311.15, 212.725))])

@@ -13,6 +13,7 @@ import pytest
 
 from service.tools.built_in import BUILT_IN
 from tests import requested
+from tests.printed_words import words_by_page
 
 #: What is looked at here does not depend on how full loads are.
 pytestmark = pytest.mark.without_nester
@@ -38,9 +39,7 @@ def sheet(runs: list[dict[str, Any]], units: str = "mm", **more: Any) -> dict[st
     return dict(requested.kit(body, BUILT_IN.get, read_back=False).files)
 
 
-def pages(data: bytes) -> list[str]:
-    reader = pypdf.PdfReader(io.BytesIO(data))
-    return [" ".join(page.extract_text().split()) for page in reader.pages]
+pages = words_by_page
 
 
 @pytest.fixture(scope="module")

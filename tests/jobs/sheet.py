@@ -1,4 +1,4 @@
-"""The text of a run sheet or of labels, read from the PDF by pypdf; numbers and terms only."""
+"""The text of a run sheet or of labels, read from the PDF by pdfium; numbers and terms only."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ import re
 from functools import cached_property
 
 import pypdf
+
+from tests.printed_words import printed_words
 
 
 class Sheet:
@@ -18,13 +20,17 @@ class Sheet:
 
     def __init__(self, data: bytes) -> None:
         assert data.startswith(b"%PDF-")
-        self.reader = pypdf.PdfReader(io.BytesIO(data))
+        self.data = data
+
+    @cached_property
+    def reader(self) -> pypdf.PdfReader:
+        """The document as pypdf reads it: its pages' sizes and order."""
+        return pypdf.PdfReader(io.BytesIO(self.data))
 
     @cached_property
     def text(self) -> str:
         """All pages' text in one line, lower case, blanks as one space."""
-        pages = [page.extract_text() for page in self.reader.pages]
-        return re.sub(r"\s+", " ", " ".join(pages)).lower()
+        return printed_words(self.data).lower()
 
     @property
     def page_sizes_mm(self) -> list[tuple[float, float]]:
@@ -46,8 +52,8 @@ class Sheet:
     def together(self, *terms: str | int, within: int = 80) -> bool:
         """Return whether the terms stand in this order, each near to the one before."""
         gap = f".{{0,{within}}}?"
-        words = [_whole(str(each).lower()) for each in terms]
-        assert re.search(gap.join(words), self.text), (
+        patterns = [_whole(str(each).lower()) for each in terms]
+        assert re.search(gap.join(patterns), self.text), (
             f"the sheet does not say {terms} together: {self.text[:3000]}"
         )
         return True

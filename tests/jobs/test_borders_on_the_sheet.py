@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from io import BytesIO
 from typing import Any
 
 import pytest
-from pypdf import PdfReader
 
 from tests.jobs import names
 from tests.jobs.studio import Studio
+from tests.printed_words import printed_words
 
 #: Quilts are computed in children; here their code is measured.
 pytestmark = pytest.mark.usefixtures("in_process")
@@ -34,8 +33,7 @@ PLAN: dict[str, Any] = {
 def _sheet(studio: Studio, path: str, body: dict[str, Any]) -> str:
     answer = studio.client.post(path, json=body, headers={"Accept": "application/pdf"})
     assert answer.status_code == 200, answer.get_data(as_text=True)[:500]
-    pages = PdfReader(BytesIO(answer.data)).pages
-    return " ".join(" ".join(page.extract_text().split()) for page in pages)
+    return printed_words(answer.data)
 
 
 def _fabrics(plan: dict[str, Any]) -> dict[str, dict[str, Any]]:

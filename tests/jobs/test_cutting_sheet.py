@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import xml.etree.ElementTree as ET
 from collections import Counter
-from io import BytesIO
 from typing import Any
 
 import pytest
-from pypdf import PdfReader
 
 from tests.jobs import names
 from tests.jobs.studio import Json, Studio
+from tests.printed_words import printed_words, words_by_page
 
 #: Quilts are computed in children; here their code is measured.
 pytestmark = pytest.mark.usefixtures("in_process")
@@ -54,8 +53,7 @@ def _sheet(studio: Studio, path: str, body: Json, form: str) -> bytes:
 
 
 def _words(data: bytes) -> str:
-    pages = PdfReader(BytesIO(data)).pages
-    return " ".join(" ".join(page.extract_text().split()) for page in pages)
+    return printed_words(data)
 
 
 def test_yardage_on_paper(studio: Studio) -> None:
@@ -194,7 +192,7 @@ def test_a_fabric_s_list_is_on_one_page_and_a_size_is_warned_of_before_anything_
     in are 60 in, 14 of 4 1/2 in 63 in).
     """
     data = _sheet(studio, "/v1/quilt-plans", BOARDS, "application/pdf")
-    pages = [" ".join(page.extract_text().split()) for page in PdfReader(BytesIO(data)).pages]
+    pages = words_by_page(data)
     whole = " ".join(pages)
     assert whole.index("27 in was requested") < whole.index("Pieces of the quilt")
     for page in pages:

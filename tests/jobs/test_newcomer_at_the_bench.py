@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import io
 from typing import Any
 
-import pypdf
 import pytest
 
 from geometry.model.segments import Bounds
@@ -14,6 +12,7 @@ from service.documents.model import RunSheet
 from service.kits.sheet_warnings import SheetWarnings
 from service.tools.figures import bench_s, bench_time
 from tests import requested
+from tests.printed_words import printed_words
 
 LASER: dict[str, Any] = {
     "tool": {"kind": "laser", "kerf": "0.2 mm"},
@@ -34,8 +33,7 @@ def sheet(**more: Any) -> tuple[RunSheet, str]:
     }  # fmt: skip
     body = {"title": "Buoy cloths", "units": "mm", "pieces": [piece], "runs": [run], **more}
     found, made = requested.run_sheet({**body, "documents": ["run_sheet"]})
-    pages = pypdf.PdfReader(io.BytesIO(made.files["run-sheet.pdf"])).pages
-    return found, " ".join(" ".join(page.extract_text() for page in pages).split())
+    return found, printed_words(made.files["run-sheet.pdf"])
 
 
 def in_order(text: str, *words: str) -> bool:

@@ -6,11 +6,11 @@ import zipfile
 from io import BytesIO
 
 import pytest
-from pypdf import PdfReader
 
 from tests.jobs.studio import Json, Kit, Studio
 from tests.jobs.test_beacon_class import REQUEST as CLASS
 from tests.jobs.test_beacon_class_price import PRICES
+from tests.printed_words import printed_words
 
 
 @pytest.fixture(scope="module")
@@ -20,8 +20,7 @@ def kit(studio: Studio) -> Kit:
 
 def _text(studio: Studio, address: str) -> str:
     """Return the words of a PDF, read by a library that did not write it."""
-    reader = PdfReader(BytesIO(studio.client.get(address).data))
-    return " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
+    return printed_words(studio.client.get(address).data)
 
 
 def test_a_customer_sees_what_they_get_and_its_price(studio: Studio, kit: Kit) -> None:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import io
+import functools
 
-import pypdf
 import pytest
 
 from service.documents.html import run_sheet_html
@@ -14,8 +13,10 @@ from service.documents.sketches import load_sketch
 from service.documents.text import run_sheet_text
 from tests.bench_kits import KITS, counted_sheet_and_kit, sheet_and_kit
 from tests.jobs.test_newcomer_at_the_bench import LASER, in_order, sheet
+from tests.printed_words import words_by_page
 
 
+@functools.cache
 def _kit(start: str, *, counted: bool = False) -> tuple[RunSheet, list[str]]:
     """Return the sheet of one of the ten kits, and its pages as text.
 
@@ -23,8 +24,7 @@ def _kit(start: str, *, counted: bool = False) -> tuple[RunSheet, list[str]]:
     """
     (path,) = (each for each in KITS if each.stem.startswith(start))
     found, made = (counted_sheet_and_kit if counted else sheet_and_kit)(path)
-    pages = pypdf.PdfReader(io.BytesIO(made.files["run-sheet.pdf"])).pages
-    return found, [" ".join(page.extract_text().split()) for page in pages]
+    return found, words_by_page(made.files["run-sheet.pdf"])
 
 
 def _loads(found: RunSheet) -> list[SheetLoad]:

@@ -19,12 +19,10 @@ Backing 56 x 67 in: two panels of 67 in, 134 in: 3 3/4 yd; or, seams crosswise, 
 
 from __future__ import annotations
 
-from io import BytesIO
-
 import pytest
-from pypdf import PdfReader
 
 from tests.jobs.studio import Json, Studio
+from tests.printed_words import printed_words
 
 pytestmark = pytest.mark.usefixtures("in_process")
 INCH = 25.4
@@ -70,7 +68,6 @@ def test_joined_strips_and_what_the_sheet_says(studio: Studio) -> None:
     paper = plan["materials"]["paper"]
     assert (paper["templates"], paper["sheets"]) == (19 + 15, 17)
     answer = studio.client.post("/v1/quilt-plans", json=body, headers={"Accept": "application/pdf"})
-    pages = PdfReader(BytesIO(answer.data)).pages
-    words = " ".join(" ".join(page.extract_text() for page in pages).split())
+    printed = printed_words(answer.data)
     for said in ("55 1/2 in", "48 1/2 in", "34 templates", "17 sheets", "3 3/4 yd", "3 1/8 yd"):
-        assert said in words, said
+        assert said in printed, said

@@ -18,6 +18,7 @@ from service.documents.preparation import preparation, remedies
 from service.tools import BY_NAME
 from service.tools.built_in import BUILT_IN
 from tests import requested
+from tests.printed_words import printed_words
 from tests.short_form import short_form
 
 #: What is looked at here does not depend on how full loads are.
@@ -218,10 +219,7 @@ def test_letters_are_large_enough_to_read_at_a_bench(files: dict[str, bytes]) ->
 
 
 def test_what_is_said(files: dict[str, bytes]) -> None:
-    text = " ".join(
-        page.extract_text() for page in pypdf.PdfReader(io.BytesIO(files["run-sheet.pdf"])).pages
-    )
-    flat = " ".join(text.split())
+    flat = printed_words(files["run-sheet.pdf"])
     sides = [side for side in ("1 in", "30 mm", "3 cm") if f"must measure {side} each" in flat]
     assert len(sides) == 1
     assert "Make a test cut" in flat
@@ -239,8 +237,7 @@ def test_counts_and_sizes_are_told_in_fractions_and_exactly() -> None:
         run("template", "drag-blade-sheet", effort="quick"),
         run("patch", "drag-blade-sheet", "stiffened_fabric", effort="quick"),
     )
-    reader = pypdf.PdfReader(io.BytesIO(printed(both)["run-sheet.pdf"]))
-    flat = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
+    flat = printed_words(printed(both)["run-sheet.pdf"])
     # derived: 1 in hexagon with 1/4 in: 2.57735 across corners, 2.232051 across flats
     assert "about 2 9/16 x 2 7/32 in, exactly 2.5774 x 2.2321 in" in flat
     assert "Template 2 x 2 in" in flat
@@ -271,10 +268,9 @@ def test_every_piece_of_every_run_has_a_label() -> None:
         run("template", "drag-blade-sheet", effort="quick"),
         run("patch", "laser-bed", "fabric", effort="quick"),
     )
-    reader = pypdf.PdfReader(io.BytesIO(printed(body)["labels.pdf"]))
-    flat = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
-    for words in ("84 templates", "12 templates", "84 patches", "12 patches"):
-        assert words in flat
+    flat = printed_words(printed(body)["labels.pdf"])
+    for said in ("84 templates", "12 templates", "84 patches", "12 patches"):
+        assert said in flat
     one = run("template", "drag-blade-sheet", effort="quick")
     many = request("in", one, pieces=[{**CLAM, "id": f"P{number}"} for number in range(11)])
     assert len(pypdf.PdfReader(io.BytesIO(printed(many)["labels.pdf"])).pages) == 2
