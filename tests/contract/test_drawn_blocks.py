@@ -68,6 +68,7 @@ def test_a_star_and_its_kit(client: FlaskClient) -> None:
     assert patches == {"A": 20, "B": 80, "C": 80, "D": 160}
 
 
+@pytest.mark.without_nester
 def test_the_block_goes_into_a_quilt(client: FlaskClient) -> None:
     """Two blocks of 12 in without borders make a quilt of 12 by 24 in: twice 17 pieces."""
     answer = found(client.post("/v1/blocks", json=EXAMPLE))
@@ -127,6 +128,7 @@ def test_scaled_to_its_finished_width(client: FlaskClient) -> None:
     assert answer["scale"] == pytest.approx(1.524)
 
 
+@pytest.mark.without_nester
 def test_another_allowance_on_the_edge(client: FlaskClient) -> None:
     """Nine squares: 4 corners have two outer sides, 4 have one, the middle none."""
     rows = [[[at, 0], [at, 100]] for at in (100 / 3, 200 / 3)]

@@ -189,6 +189,7 @@ def test_a_plan_is_a_job_if_that_is_preferred(
     assert plan == client.post("/v1/quilt-plans", json=PLAN).get_json()
 
 
+@pytest.mark.without_nester
 def test_a_plan_that_names_what_is_saved_keeps_it(
     app: Flask, client: FlaskClient, do_jobs: DoJobs
 ) -> None:

@@ -21,6 +21,7 @@ ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "openapi" / "examples" / "harbour-class-set.json"
 
 
+@pytest.mark.without_nester
 def test_cut_makes_a_kit_without_a_server(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -36,6 +37,7 @@ def test_cut_makes_a_kit_without_a_server(
     assert "Harbour class set" in capsys.readouterr().out
 
 
+@pytest.mark.without_nester
 def test_cut_can_store_its_kit(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -79,6 +79,7 @@ def test_a_picture_tells_offcuts_in_the_units_of_the_request(studio: Studio) -> 
             assert float(height) * mm == pytest.approx(each["height_mm"], abs=0.51)
 
 
+@pytest.mark.without_nester
 def test_the_bench_reads_no_names_of_members(studio: Studio) -> None:
     """A blade set by hand, written as HP-GL: the answer names the member, the sheet does not."""
     cutter = {

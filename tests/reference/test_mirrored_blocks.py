@@ -93,6 +93,7 @@ def test_on_point_too() -> None:
     assert _covered(made, "a").symmetric_difference(wanted).area == pytest.approx(0.0, abs=1e-6)
 
 
+@pytest.mark.without_nester
 def test_the_kit_has_a_piece_of_each_hand() -> None:
     """Four triangles and four of the rest, half of them mirrored: kinds of two pieces each."""
     plan = quilt_plan(load(QuiltPlanRequestSchema(), _body(2, 2, mirrored=CHECKED)))
