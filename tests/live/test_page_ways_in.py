@@ -150,6 +150,7 @@ def test_a_quilt_is_planned_of_a_dropped_block_that_was_saved(
     requests.delete(f"{server.url}/v1/blocks/quay-block", timeout=600).raise_for_status()
 
 
+@pytest.mark.long  # the usual run makes a kit of a drawn block, in test_page_kits.py
 def test_a_block_of_the_gallery_becomes_a_kit(server: Server, page: PageBrowser) -> None:
     page.open("drawing")
     page.click("#open-gallery")
