@@ -328,7 +328,7 @@ VIEWS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("themes", short_form([["light"], ["light", "dark"]], [["light"]]))
+@pytest.mark.parametrize("themes", short_form([[], ["light", "dark"]], [[]]))
 def test_every_view_passes_axe_in_both_themes_and_asks_no_other_site(
     server: Server, page: PageBrowser, themes: list[str]
 ) -> None:

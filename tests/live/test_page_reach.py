@@ -74,8 +74,8 @@ def _overflow(page: PageBrowser) -> int:
     ))  # fmt: skip
 
 
-#: The usual run has the dialogs at the narrow width in the dark; ``test_page_kits.py`` has the
-#: views at the other in the light.
+#: The usual run has all views at the narrow width in the dark. Other tests of the page look at some
+#: of them at the other in the light.
 LOOKS = [(360, ("dark",)), *((width, ("light", "dark")) for width in WIDTHS)]
 
 

@@ -166,6 +166,7 @@ def test_cloth_and_stops_of_a_hoop_are_stated_before_the_kit_is_made(page: PageB
     assert page.driver.execute_script("return document.querySelector('.watch')") is None
 
 
+@pytest.mark.long  # the usual run goes through the bench in test_page_kits.py
 def test_the_bench_goes_through_loads_in_turn_and_says_when_to_stop(
     server: Server, page: PageBrowser
 ) -> None:
@@ -357,6 +358,7 @@ def test_a_longer_search_is_asked_for_and_given_up(page: PageBrowser) -> None:
     assert "effort" not in _draft(page)["runs"][0]
 
 
+@pytest.mark.long  # the usual run looks at narrow views in test_page_reach.py
 def test_the_bar_of_a_narrow_page_starts_over_and_makes_the_kit(page: PageBrowser) -> None:
     narrow = {"width": 360, "height": 740, "deviceScaleFactor": 1, "mobile": True}
     page.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", narrow)
