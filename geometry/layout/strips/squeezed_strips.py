@@ -40,9 +40,9 @@ _ROUND_STARTS, _MAX_ROUND = 40, 24
 _MAX_LINES = 80
 #: Rows may stand a little higher than the sheet before they are squeezed.
 _HIGHER = 1.1
-#: Pieces of all starts that are squeezed at once: more take hardly less time for each start, and
-#: where one succeeds those after it are squeezed again.
-_PIECES_AT_ONCE = 200
+#: Pieces of all starts that are squeezed at once: all that `normal` squeezes. More take hardly less
+#: time for each start, and where one succeeds those after it are squeezed again.
+_PIECES_AT_ONCE = 300
 
 #: The share of a start, the share to beat, the frame and the period of the rows.
 _Key: TypeAlias = tuple[float, float, bool, float]
