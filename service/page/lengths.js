@@ -36,8 +36,8 @@ function mark(sixteenths) {
  * @param {number} mm @param {string} units @returns {string} such as "1 3/4 in", "≈ 9 7/16 in (9.449)" or "44.5 mm"
  */
 export function show(mm, units) {
-  if (units === "mm") return `${round(mm, 1)} mm`;
-  if (units === "cm") return `${round(mm / 10, 2)} cm`;
+  if (units === "mm") return `${round(mm, 2)} mm`;
+  if (units === "cm") return `${round(mm / 10, 3)} cm`;
   const inches = mm / 25.4;
   const sixteenths = Math.round(inches * 16);
   if (Math.abs(inches * 16 - sixteenths) <= 0.02) return `${mark(sixteenths)} in`;
