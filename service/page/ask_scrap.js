@@ -1,6 +1,7 @@
 /** The question of what fits on a scrap, whatever its outline. @module */
 import { html, nothing } from "./lit-html.js";
-import { cutterPictures, cutters } from "./cutters.js";
+import { cutterPictures } from "./cutters.js";
+import { cutters } from "./saved_cutters.js";
 import { field } from "./field.js";
 import { enlarge, image } from "./images.js";
 import { show } from "./lengths.js";

@@ -1,6 +1,6 @@
 /** The width of the cloth that a run's pieces of material are cut from. @module */
 import { nothing } from "./lit-html.js";
-import { isOnRoll } from "./cutters.js";
+import { isOnRoll } from "./saved_cutters.js";
 import { field } from "./field.js";
 import { isCloth } from "./material_use.js";
 import { t } from "./text.js";

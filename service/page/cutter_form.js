@@ -2,7 +2,7 @@
 import { html, nothing } from "./lit-html.js";
 import { Problem, call, curl } from "./api.js";
 import { bedDrawing } from "./beds.js";
-import { cutters, loadCutters } from "./cutters.js";
+import { cutters, loadCutters } from "./saved_cutters.js";
 import { bedFields, marginFields } from "./cutter_bed.js";
 import { field } from "./field.js";
 import { plain, toolName } from "./names.js";

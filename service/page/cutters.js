@@ -1,30 +1,10 @@
 /** Cutters, chosen from pictures of their beds. @module */
 import { html, nothing } from "./lit-html.js";
-import { getAll } from "./api.js";
 import { bedDrawing, bedSize, marginsOf, openingOf } from "./beds.js";
 import { change, describe } from "./cutter_form.js";
 import { showRoughly } from "./lengths.js";
+import { cutterTitle, cutters } from "./saved_cutters.js";
 import { t } from "./text.js";
-
-/** @type {any[]} */
-export let cutters = [];
-
-/** @param {() => void} redraw */
-export async function loadCutters(redraw) {
-  cutters = await getAll("/v1/cutters?limit=200", "cutters");
-  redraw();
-}
-
-/** @param {unknown} name @returns {any} the cutter of that name, as it is saved */
-export function cutterNamed(name) {
-  return cutters.find((each) => each.name === name)?.cutter;
-}
-
-/** @param {unknown} chosen the name of a cutter, or one that is described in the request */
-export function isOnRoll(chosen) {
-  const cutter = typeof chosen === "object" ? chosen : cutterNamed(chosen);
-  return /** @type {any} */ (cutter)?.bed?.shape === "roll";
-}
 
 /** A saved cutter without the settings of its files. @param {any} cutter */
 const machine = ({ formats, ...rest }) => JSON.stringify(rest);
@@ -56,12 +36,6 @@ const pictured = (cutter, label, units) =>
       >${label}<br />
       <small>${bedSize(cutter, cutter.units || "mm", units)}${reach(cutter, units)}</small></span
     >`;
-
-/** What a cutter is called in a request, or what is described in one. @param {any} chosen @returns {string} */
-export const cutterTitle = (chosen) =>
-  typeof chosen === "object"
-    ? chosen.title || t("described in this kit")
-    : cutterNamed(chosen)?.title || String(chosen ?? "");
 
 /**
  * Pictures of all cutters, one of which is chosen.

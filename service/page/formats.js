@@ -1,7 +1,7 @@
 /** Files for the machine: the service's formats, and the settings that some of them cannot do without. @module */
 import { html, nothing } from "./lit-html.js";
 import { get } from "./api.js";
-import { cutterNamed } from "./cutters.js";
+import { cutterNamed } from "./saved_cutters.js";
 import { field, partErrors } from "./field.js";
 import { plain } from "./names.js";
 import { t } from "./text.js";

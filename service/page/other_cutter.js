@@ -2,7 +2,7 @@
 import { html, nothing } from "./lit-html.js";
 import { openingOf, marginsOf } from "./beds.js";
 import { changeByButton } from "./cures.js";
-import { cutters } from "./cutters.js";
+import { cutters } from "./saved_cutters.js";
 import { changed, draft } from "./draft.js";
 import { completeCutter } from "./formats.js";
 import { t } from "./text.js";

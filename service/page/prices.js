@@ -1,6 +1,6 @@
 /** What a kit is priced by: a saved list, or prices that are stated with it. @module */
 import { html, nothing } from "./lit-html.js";
-import { cutterNamed, isOnRoll } from "./cutters.js";
+import { cutterNamed, isOnRoll } from "./saved_cutters.js";
 import { field } from "./field.js";
 import { t } from "./text.js";
 

@@ -1,7 +1,7 @@
 /** What a plan's kit takes on its cutter, beside what is cut by hand. @module */
 import { html, nothing } from "./lit-html.js";
 import { post } from "./api.js";
-import { cutterTitle, cutters } from "./cutters.js";
+import { cutterTitle, cutters } from "./saved_cutters.js";
 import { show, showEnough } from "./lengths.js";
 import { materialUse } from "./material_use.js";
 import { t } from "./text.js";

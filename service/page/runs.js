@@ -2,7 +2,8 @@
 import { html, nothing } from "./lit-html.js";
 import { changed, draft } from "./draft.js";
 import { clothWidth } from "./cloth_width.js";
-import { cutterNamed, cutterPictures, cutterTitle, isOnRoll } from "./cutters.js";
+import { cutterPictures } from "./cutters.js";
+import { cutterNamed, cutterTitle, isOnRoll } from "./saved_cutters.js";
 import { errorsAt, field, partErrors } from "./field.js";
 import { chosenFormats, completeCutter, formatChoice, hasSettings } from "./formats.js";
 import { materialKinds } from "./names.js";

@@ -2,7 +2,7 @@
 import { html, nothing } from "./lit-html.js";
 import { openingOf } from "./beds.js";
 import { converted } from "./convert.js";
-import { cutterNamed, isOnRoll } from "./cutters.js";
+import { cutterNamed, isOnRoll } from "./saved_cutters.js";
 import { outlinePath } from "./draw.js";
 import { changed, draft } from "./draft.js";
 import { field, partErrors } from "./field.js";

@@ -1,5 +1,5 @@
 /** Pieces that are larger than the bed: said briefly at the size that has to be smaller. @module */
-import { cutterNamed } from "./cutters.js";
+import { cutterNamed } from "./saved_cutters.js";
 import { t } from "./text.js";
 
 /** @typedef {{pointer: string, detail: string, cure?: import("./cures.js").Cure, largest_percent?: number}} Told */

@@ -3,7 +3,7 @@ import { html } from "./lit-html.js";
 import { askCloth, clothStatus, clothView } from "./ask_cloth.js";
 import { askScrap, scrapStatus, scrapView } from "./ask_scrap.js";
 import { describeDialog } from "./cutter_form.js";
-import { loadCutters } from "./cutters.js";
+import { loadCutters } from "./saved_cutters.js";
 import { catalogue, loadShapes } from "./shapes.js";
 
 /** @type {() => void} */

@@ -8,7 +8,7 @@ import { svgImage } from "./images.js";
 import { inMarks, showRoughly, toMm } from "./lengths.js";
 import { plain, units } from "./names.js";
 import { askKit, forgetKit, kitCutter, toBuy } from "./quilt_kit.js";
-import { loadCutters } from "./cutters.js";
+import { loadCutters } from "./saved_cutters.js";
 import { borders, hasStrips } from "./quilt_borders.js";
 import { blockFields, clearPattern, repeatChoice, planRequest, takePending } from "./quilt_block.js";
 import { replacing } from "./replacing.js";

@@ -3,7 +3,7 @@ import { html, nothing } from "./lit-html.js";
 import { Problem, curl, getAll } from "./api.js";
 import { answerView, short, summary } from "./answer.js";
 import { describeDialog } from "./cutter_form.js";
-import { loadCutters } from "./cutters.js";
+import { loadCutters } from "./saved_cutters.js";
 import { cureButton, undoButton } from "./cures.js";
 import { changed, draft, isSearchedLonger, markKept, searchAsUsual } from "./draft.js";
 import { field, idOf } from "./field.js";
