@@ -35,12 +35,34 @@ def common_faults(
     placed: Sequence[Placed], strokes: Sequence[Stroke], tool: Tool, ties: TiesLeft
 ) -> Iterator[str]:
     """Yield what is wrong with the cuts of a load whose pieces share their lines."""
-    cuts = [_trail(each, tool) for each in strokes if each.operation == "cut"]
-    if not cuts or not placed:
+    own = [each for each in strokes if each.operation == "cut"]
+    if not own or not placed:
         yield "no piece is cut"
         return
-    half = 0.0 if _too_near(placed, 2.0 * half_width(tool)) else half_width(tool)
-    rings = [_moved(shell, place) for place, edges in placed for shell in edges.shells]
+    whole = half_width(tool)
+    # Edge to edge only holes have room for the slot: outlines are cut on their lines.
+    half = 0.0 if _too_near(placed, 2.0 * whole) else whole
+    holes = [_trail(each, tool) for each in own if each.part == "hole"]
+    cuts = [_trail(each, tool) for each in own if each.part != "hole"]
+    yield from _line_faults(placed, cuts, half, ties, "common lines", slice(1))
+    with_holes = [each for each in placed if len(each[1].rings) > 1]
+    if with_holes or holes:
+        yield from _line_faults(with_holes, holes, whole, TiesLeft(), "holes", slice(1, None))
+
+
+def _line_faults(
+    placed: Sequence[Placed],
+    cuts: Sequence[Trail],
+    half: float,
+    ties: TiesLeft,
+    what: str,
+    which: slice,
+) -> Iterator[str]:
+    """Yield what is wrong with the cuts of some of the pieces' rings: outlines, or holes."""
+    if not cuts or not placed:
+        yield f"{what} are not cut" if placed else f"{what} are cut that no piece has"
+        return
+    rings = [_moved(shell, place) for place, edges in placed for shell in edges.shells[which]]
     tree = polygons.STRtree([polygons.LinearRing(ring) for ring in rings])
     ways = [pairs(flat(each.on_edges)) for each in cuts]
     middles = [(way[1:] + way[:-1]) / 2.0 for way in ways]
@@ -56,7 +78,7 @@ def common_faults(
     else:
         deep = float(away.max())
     if deep > ACCURACY:
-        yield f"common lines are {deep:.3f} mm off the pieces' edges"
+        yield f"{what} are {deep:.3f} mm off the pieces' edges"
     if ties.count:
         yield from _tied(placed, cuts, half, ties)
         return
@@ -66,11 +88,11 @@ def common_faults(
     )
     reached = polygons.STRtree(lines)
     seen = np.concatenate(
-        [pairs(on_bed(edges.seen if half else edges.seen_close, place)) for place, edges in placed]
+        [pairs(on_bed(edges.looked_at(which, half), place)) for place, edges in placed]
     )
     left = float(_nearest(reached, seen).max()) - half
     if left > ACCURACY:
-        yield f"common lines miss an edge by {left:.3f} mm"
+        yield f"{what} miss an edge by {left:.3f} mm"
 
 
 def _trail(stroke: Stroke, tool: Tool) -> Trail:

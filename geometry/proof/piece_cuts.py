@@ -65,6 +65,7 @@ class PieceEdges:
         self.half = half
         self._measured: dict[Stretch, tuple[float, float]] = {}
         self._away: dict[tuple[Stretch, bool], NDArray[np.float64]] = {}
+        self._looks: dict[tuple[int | None, int | None, float], Places] = {}
         rings = [region.outline, *region.holes]
         rows = [corners(ring.vertices, closed=True) for ring in rings]
         if is_mirrored:
@@ -103,19 +104,15 @@ class PieceEdges:
         """All edges."""
         return PathSet(self.rings)
 
-    @cached_property
-    def seen(self) -> Places:
-        """The points at which the edges are looked at."""
-        # Holes run counter-clockwise too: their piece is on the right.
-        found = looks(self.rings[0], self.half)
-        for hole in self.rings[1:]:
-            found.extend(looks(backwards(hole), self.half))
-        return np.array(found)
-
-    @cached_property
-    def seen_close(self) -> Places:
-        """The points at which edges are looked at that are cut on their line."""
-        return np.array([place for ring in self.rings for place in looks(ring, 0.0)])
+    def looked_at(self, which: slice, half: float) -> Places:
+        """Return the points at which some rings are looked at, cut so far outside the piece, mm."""
+        key = (which.start, which.stop, half)
+        if key not in self._looks:
+            outline, *holes = self.rings
+            # Holes run counter-clockwise too: their piece is on the right.
+            ways = [outline, *(backwards(hole) for hole in holes)][which]
+            self._looks[key] = np.array([place for way in ways for place in looks(way, half)])
+        return self._looks[key]
 
     def measure(self, stretches: Iterable[Stretch]) -> None:
         """Measure cuts that were not measured before, all at once."""
@@ -151,7 +148,7 @@ class PieceEdges:
             within: what is near, mm.
             on_line: whether edges are cut on their line.
         """
-        seen = self.seen_close if on_line else self.seen
+        seen = self.looked_at(slice(None), 0.0 if on_line else self.half)
         left = np.full(len(seen), np.inf)
         # The longest ones first: usually they leave little for the others.
         for each in sorted(stretches, key=lambda each: -len(each.on_edges)):

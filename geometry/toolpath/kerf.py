@@ -8,6 +8,7 @@ Source:
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 from geometry.errors import AllowanceError
@@ -48,8 +49,32 @@ def widened(region: Region, kerf: float) -> tuple[Region, tuple[str, ...]]:
                 half=half,
             )
         )
-    holes: list[Outline] = []
-    for hole in region.holes:
+    holes, more = _narrowed(region.holes, kerf)
+    left = max(_left_in_hollows(region.outline, half, 1.0), _left_in_holes(region, half))
+    warnings += [*more, *_reach_warning(left, kerf)]
+    return replace(region, outline=outline, holes=holes), tuple(warnings)
+
+
+def with_holes_at_size(region: Region, kerf: float) -> tuple[Region, tuple[str, ...]]:
+    """Return a region whose outline is cut on its line, and its holes at size.
+
+    For outlines that lie edge to edge: the slot of their lines has no room between them.
+
+    Args:
+        region: outline and holes at size.
+        kerf: width of the slot, mm, at least 0.
+    """
+    if not kerf or not region.holes:
+        return region, ()
+    holes, warnings = _narrowed(region.holes, kerf)
+    warnings += _reach_warning(_left_in_holes(region, kerf / 2.0), kerf)
+    return replace(region, holes=holes), tuple(warnings)
+
+
+def _narrowed(holes: Sequence[Outline], kerf: float) -> tuple[tuple[Outline, ...], list[str]]:
+    """Return the path of the beam's middle for each hole, and what is to be said of them."""
+    half, found, warnings = kerf / 2.0, list[Outline](), list[str]()
+    for hole in holes:
         inner = offset_outline(hole, -half).outlines
         if len(inner) != 1:
             warnings.append(
@@ -60,19 +85,26 @@ def widened(region: Region, kerf: float) -> tuple[Region, tuple[str, ...]]:
                     half=half,
                 )
             )
-        holes.append(inner[0] if len(inner) == 1 else hole)
-    left = max(_left_in_hollows(region.outline, half, 1.0), 0.0)
-    left = max([left, *(_left_in_hollows(hole, half, -1.0) for hole in region.holes)])
-    if left > _TOLD:
-        warnings.append(
-            said(
-                "leaves up to {left:.2f} mm in hollow corners, which a round beam of {kerf:g} "
-                "mm cannot reach",
-                left=left,
-                kerf=kerf,
-            )
+        found.append(inner[0] if len(inner) == 1 else hole)
+    return tuple(found), warnings
+
+
+def _reach_warning(left: float, kerf: float) -> list[str]:
+    if left <= _TOLD:
+        return []
+    return [
+        said(
+            "leaves up to {left:.2f} mm in hollow corners, which a round beam of {kerf:g} "
+            "mm cannot reach",
+            left=left,
+            kerf=kerf,
         )
-    return replace(region, outline=outline, holes=tuple(holes)), tuple(warnings)
+    ]
+
+
+def _left_in_holes(region: Region, half: float) -> float:
+    """Return what a beam leaves uncut in the sharpest corner of a region's holes, mm."""
+    return max((_left_in_hollows(hole, half, -1.0) for hole in region.holes), default=0.0)
 
 
 def _left_in_hollows(outline: Outline, radius: float, side: float) -> float:

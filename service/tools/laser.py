@@ -14,7 +14,7 @@ from geometry.model.placement import Load
 from geometry.model.plan import Stroke
 from geometry.model.plausible import KERF
 from geometry.toolpath.apart import min_rule_distance
-from geometry.toolpath.kerf import widened
+from geometry.toolpath.kerf import widened, with_holes_at_size
 from geometry.toolpath.lead import with_leads
 from geometry.toolpath.neighbours import depth_in_neighbours
 from geometry.toolpath.options import PlanOptions
@@ -59,10 +59,11 @@ class LaserSteps(ToolSteps):
         self, load: Load, pieces: Mapping[str, Region], options: PlanOptions
     ) -> tuple[Mapping[str, Region], list[str]]:
         """Return the outlines moved out by half the kerf, where there is room for that."""
-        if warnings := self._too_near(load, pieces, options):
-            return pieces, warnings
-        wide = {piece: widened(pieces[piece], self.kerf) for piece in dict(load.outlines)}
-        warnings = [
+        # Edge to edge only holes have room for the slot.
+        warnings = self._too_near(load, pieces, options)
+        at_size = with_holes_at_size if warnings else widened
+        wide = {piece: at_size(pieces[piece], self.kerf) for piece in dict(load.outlines)}
+        warnings += [
             gettext("Piece {piece} {what}.", piece=piece, what=w)
             for piece in wide
             for w in wide[piece][1]

@@ -89,6 +89,29 @@ def test_papers_of_three_kinds(studio: Studio) -> None:
     assert drawn == pytest.approx(load.payload["cut_length_mm"], abs=0.5)
 
 
+def test_holes_have_their_size_where_outlines_lie_edge_to_edge(studio: Studio) -> None:
+    """4 squares of 50 mm edge to edge in one row, each with its removal hole of 6 mm.
+
+    Between the squares there is no room for the beam of 0.2 mm: their 13 lines of 50 mm are cut
+    where they are, and the answer says what that costs. In a hole there is room: the beam's middle
+    runs round 5.8 mm, and 6 mm come out.
+    """
+    body = papers({}, 300.0, 300.0, gap=0, formats=["svg"])
+    shape = {"kind": "square", "side": 50}
+    body["pieces"] = [{"id": "Q", "shape": shape, "quantity": 4, "removal_hole": True}]
+    del body["runs"][0]["cutter"]["formats"]
+    kit = studio.kit(body)
+    (load,) = kit.run().loads
+    assert "come out 0.1 mm short on every side" in " ".join(kit.payload["warnings"])
+    holes = 4 * math.pi * (6.0 - KERF)
+    assert 650 + holes <= load.payload["cut_length_mm"] <= 650 + holes + LEADS * 8
+    round_ones = [each for each in foreign.svg(load.file("svg")) if len(each.points) > 12]
+    assert len(round_ones) == 4
+    for each in round_ones:
+        for along in zip(*each.points, strict=True):
+            assert max(along) - min(along) == pytest.approx(6.0 - KERF, abs=0.01)
+
+
 def test_a_gap_wider_than_the_beam_has_no_common_lines(studio: Studio) -> None:
     """7 hexagons 1 mm apart, with a beam of 0.2 mm: nothing is cut once.
 
