@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from geometry.model.cutter import Bed, WorkArea
 from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
@@ -16,6 +18,14 @@ def within_bed(sheet: Outline, bed: Bed) -> Outline:
     """Return the part of a sheet's outline within the bed's box."""
     frame = WorkArea.rectangle(0.0, 0.0, bed.width, bed.height).boundary
     return common(sheet, frame) or sheet
+
+
+def kept_free(area: WorkArea, bed: Bed) -> Iterator[Outline]:
+    """Yield what is kept free round the bed's keep-outs, within the bed's box."""
+    for each in area.keep_outs:
+        left, bottom, right, top = each.bounds
+        is_inside = min(left, bottom) >= 0.0 and right <= bed.width and top <= bed.height
+        yield each if is_inside else within_bed(each, bed)
 
 
 def shown_part(bed: Bed, sheet: Outline | None) -> Bounds | None:

@@ -16,7 +16,7 @@ from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid, cos_sin_deg
 from service.documents.load_numbers import pause_marks, stroke_words
 from service.documents.model import SheetGround, SheetKind, SheetLoad, SheetPiece, SheetRest
-from service.documents.on_the_bed import shown_part, within_bed
+from service.documents.on_the_bed import kept_free, shown_part, within_bed
 from service.documents.page_edges import page_shapes, page_words
 from service.documents.pictures import looks
 from service.documents.pictures.names import DrawnKind, PlacedName, place_name, turns_of
@@ -79,7 +79,7 @@ def _grounds(ground: SheetGround) -> Iterator[Shape]:
         # Only within the bed; the text describes what hangs over.
         yield Shape((within_bed(ground.sheet, bed),), looks.SHEET)
     yield Shape((ground.area.boundary,), looks.AREA)
-    for each in ground.area.keep_outs:
+    for each in kept_free(ground.area, bed):
         yield Shape((each,), looks.KEPT_FREE)
     for each in bed.keep_outs:
         yield Shape((each,), looks.KEEP_OUT)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 import shapely
+import svgelements
 
+from service.documents.pictures import looks
 from tests.jobs import foreign
 from tests.jobs.studio import Studio
 
@@ -55,3 +59,7 @@ def test_keep_out_clamp(studio: Studio) -> None:
     assert [each.area for each in squares] == pytest.approx([1600.0] * 8)
     assert foreign.nearest(squares) >= 1.0 - 1e-6
     assert kit.sheet.counts("Q", 8, 8, 0)
+    # The clamp is 10 mm wider in the picture, too, and ends where the bed does.
+    look = re.escape(looks.KEPT_FREE.svg())
+    (kept_free,) = re.findall(rf'<path d="([^"]+)" {look}', run.loads[0].picture)
+    assert svgelements.Path(kept_free).bbox() == pytest.approx((0.0, 0.0, 70.0, 70.0), abs=0.01)

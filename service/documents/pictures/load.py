@@ -12,7 +12,7 @@ from geometry.model.outline import Chain, Region
 from geometry.model.segments import Bounds
 from geometry.model.transform import readable_when_mirrored
 from service.documents.bench_units import BenchUnits
-from service.documents.on_the_bed import within_bed
+from service.documents.on_the_bed import kept_free, within_bed
 from service.documents.pictures import looks
 from service.documents.pictures.frame import framed
 from service.documents.pictures.legend import ROW, Legend, sample_entries
@@ -130,9 +130,8 @@ def grounds(run: Run) -> str:
     if run.reach is not None and run.reach.boundary != run.area.boundary:
         parts.append(f'<path d="{path_data(run.reach.boundary)}" {looks.REACH.svg()}/>')
     parts.append(f'<path d="{path_data(run.area.boundary)}" {looks.AREA.svg()}/>')
-    parts.extend(
-        f'<path d="{path_data(hole)}" {looks.KEPT_FREE.svg()}/>' for hole in run.area.keep_outs
-    )
+    free = kept_free(run.area, bed)
+    parts.extend(f'<path d="{path_data(hole)}" {looks.KEPT_FREE.svg()}/>' for hole in free)
     parts.extend(f'<path d="{path_data(hole)}" {looks.KEEP_OUT.svg()}/>' for hole in bed.keep_outs)
     return "\n".join(parts)
 
