@@ -26,6 +26,14 @@ class MaterialSizeAnswer:
     height_mm: Mm
 
 
+@dataclass(frozen=True)
+class TurnedRowsAnswer:
+    """Rows of pieces of material that lie a quarter turn on, after the others."""
+
+    per_row: Annotated[int, "pieces side by side"]
+    rows: int
+
+
 @dataclass(frozen=True, kw_only=True)
 class ClothAnswer:
     """The cloth for a run's pieces of material, in rows across its width."""
@@ -40,6 +48,11 @@ class ClothAnswer:
     piece_length_mm: Annotated[float, "of each, along the cloth"]
     per_row: Annotated[int, "pieces side by side"]
     rows: int
+    turned: Annotated[
+        TurnedRowsAnswer | None,
+        "rows after these, whose pieces lie a quarter turn on; where grain and print allow it and "
+        "less is bought for it",
+    ] = None
     length_mm: Annotated[float, "as it is cut, without shrinkage"]
     buy_mm: Annotated[
         float,

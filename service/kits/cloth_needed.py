@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from geometry import units as lengths
 from geometry.layout.item import stated_turns_deg
 from geometry.model.segments import Bounds
 from geometry.planning.cloth import Fabric
-from service.answers.places import ClothAnswer
+from service.answers.places import ClothAnswer, TurnedRowsAnswer
 from service.kits.material_needed import material_box
 from service.kits.spare_piece import spare_sides, takes_whole_pieces
 from service.pieces.model import Kit
@@ -31,28 +32,51 @@ _NEAR = 1e-9
 
 @dataclass(frozen=True)
 class _Rows:
-    """Pieces of one size, side by side across the cloth, row upon row; mm."""
+    """Pieces of one size, side by side across the cloth, row upon row; mm.
+
+    ``count`` pieces lie in them, ``turned`` a quarter turn on from how they lie on the bed.
+    """
 
     width: float
     length: float
     per_row: int
-    rows: int
+    count: int
     pitch: float
+    turned: bool
+
+    @property
+    def rows(self) -> int:
+        return math.ceil(self.count / self.per_row)
 
     @property
     def total(self) -> float:
-        return (self.rows - 1) * self.pitch + self.length
+        return (self.rows - 1) * self.pitch + self.length if self.count else 0.0
 
-    def spare_places(self, box: tuple[float, float], count: int, cloth_width: float) -> int:
+    def spare_places(self, box: tuple[float, float], cloth_width: float) -> int:
         """Return how many boxes, across and along, have room beside pieces and in empty places.
 
         Of a print the room between rows is left out: it is bought to find the motifs.
         """
         beside = cloth_width - self.per_row * self.width
-        across, along = box
+        across, along = box[::-1] if self.turned else box
         free = math.floor(beside / across) * math.floor(self.total / along)
         each = math.floor(self.width / across) * math.floor(self.length / along)
-        return free + each * (self.per_row * self.rows - count)
+        return free + each * (self.per_row * self.rows - self.count)
+
+
+@dataclass(frozen=True)
+class _Lying:
+    """Rows of pieces that lie one way, and perhaps rows of others a quarter turn on; mm."""
+
+    parts: tuple[_Rows, ...]
+    more: float
+    buy: float
+    text: str
+
+    @property
+    def order(self) -> tuple[float, int, float]:
+        """What is best comes first: little to buy, then one way to cut, then a short length."""
+        return self.buy, len(self.parts), sum(part.total for part in self.parts) + self.more
 
 
 def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
@@ -62,7 +86,8 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
 
     Each layer of each load is one piece; where the test takes pieces of that size, they count. The
     lengthwise grain goes up the bed, so a piece lies with its height along the cloth, unless all
-    that is cut from it may lie a quarter turn on. Added are an inch to straighten the cloth's end,
+    that is cut from it may lie a quarter turn on; then rows of both may follow each other, where
+    that is less to buy. Added are an inch to straighten the cloth's end,
     what test pieces take that have no room beside the others, and of a print a repeat, because
     nobody knows where in it the cloth begins.
 
@@ -78,28 +103,54 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
     width = run.material.fabric_width or Fabric.width
     tests = 1 if takes_whole_pieces(run) else 0
     count = (sum(load.load.repeats for load in planned.loads) + tests) * run.layers
-    found: list[tuple[float, _Rows]] = []
-    for at, (wide, long) in enumerate(_ways(kit, planned)):
-        rows = _rows(count, wide, long, width, run)
-        if rows is not None:
-            more = 0.0 if tests else _tests(kit, run, rows, count, is_turned=at > 0)
-            found.append((rows.total + more, rows))
+    ways = [
+        rows
+        for at, (wide, long) in enumerate(_ways(kit, planned))
+        if (rows := _rows(count, wide, long, width, run, turned=at > 0)) is not None
+    ]
+    spare = None if tests else spare_sides(kit, run)
+    found = [_lying(kit, run, parts, width, spare) for parts in _shared_out(ways, count)]
     if not found:
         return None
-    total, best = min(found, key=lambda each: each[0])
-    repeat = run.material.motif.repeat.height if run.material.motif is not None else 0.0
-    buy, text = to_buy(total + repeat, kit.units)
+    best = min(found, key=lambda each: each.order)
+    first, *others = best.parts
     return ClothAnswer(
         usable_width_mm=width,
         pieces=count,
-        piece_width_mm=best.width,
-        piece_length_mm=best.length,
-        per_row=best.per_row,
-        rows=best.rows,
-        length_mm=best.total,
-        buy_mm=buy,
-        buy=text,
+        piece_width_mm=first.width,
+        piece_length_mm=first.length,
+        per_row=first.per_row,
+        rows=first.rows,
+        turned=next((TurnedRowsAnswer(each.per_row, each.rows) for each in others), None),
+        length_mm=sum(part.total for part in best.parts),
+        buy_mm=best.buy,
+        buy=best.text,
     )
+
+
+def _shared_out(ways: Sequence[_Rows], count: int) -> Iterator[tuple[_Rows, ...]]:
+    """Yield the pieces all one way, then in full rows of one way and what is left the other way."""
+    for way in ways:
+        yield (way,)
+    if len(ways) == 2:  # noqa: PLR2004 - across and along
+        one, other = ways
+        for rows in range(1, math.ceil(count / one.per_row)):
+            held = rows * one.per_row
+            yield replace(one, count=held), replace(other, count=count - held)
+
+
+def _lying(
+    kit: Kit,
+    run: Run,
+    parts: tuple[_Rows, ...],
+    width: float,
+    spare: tuple[float, float] | None,
+) -> _Lying:
+    """Return what is bought to have some rows, and small pieces of a test beside them if any."""
+    more = 0.0 if spare is None else _tests(run, parts, width, spare)
+    repeat = run.material.motif.repeat.height if run.material.motif is not None else 0.0
+    total = sum(part.total for part in parts) + more
+    return _Lying(parts, more, *to_buy(total + repeat, kit.units))
 
 
 def to_buy(length: float, units: str) -> tuple[float, str]:
@@ -164,7 +215,9 @@ def _piece(planned: PlannedRun, units: str) -> Bounds:
     return material_box(planned, units) or work_box(run)
 
 
-def _rows(count: int, width: float, length: float, cloth_width: float, run: Run) -> _Rows | None:
+def _rows(
+    count: int, width: float, length: float, cloth_width: float, run: Run, *, turned: bool
+) -> _Rows | None:
     """Return rows of pieces; those of a print begin at the same place of a repeat each."""
     across, along, lost = width, length, 0.0
     if run.material.motif is not None:
@@ -180,13 +233,13 @@ def _rows(count: int, width: float, length: float, cloth_width: float, run: Run)
         per_row = 1 if width <= cloth_width * (1.0 + _NEAR) else 0
     if per_row < 1:
         return None
-    return _Rows(width, length, per_row, math.ceil(count / per_row), along)
+    return _Rows(width, length, per_row, count, along, turned)
 
 
-def _tests(kit: Kit, run: Run, rows: _Rows, count: int, *, is_turned: bool) -> float:
+def _tests(run: Run, parts: Sequence[_Rows], cloth_width: float, box: tuple[float, float]) -> float:
     """Return how much more cloth the small pieces of a test take, mm: one for each layer."""
-    width = run.material.fabric_width or Fabric.width
-    box = spare_sides(kit, run)
-    across, along = box[::-1] if is_turned else box
-    missing = run.layers - rows.spare_places((across, along), count, width)
-    return 0.0 if missing <= 0 else math.ceil(missing / max(1, math.floor(width / across))) * along
+    across, along = box[::-1] if parts[0].turned else box
+    missing = run.layers - sum(part.spare_places(box, cloth_width) for part in parts)
+    if missing <= 0:
+        return 0.0
+    return math.ceil(missing / max(1, math.floor(cloth_width / across))) * along

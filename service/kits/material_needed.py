@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from adapters.pdf_pages import PAPERS_MM
 from geometry.model.outline import Chain
 from geometry.model.segments import Bounds
@@ -72,11 +74,28 @@ def _lying(cloth: ClothAnswer, units: BenchUnits) -> str:
         "across": units.written(cloth.piece_width_mm),
         "along": units.written(cloth.piece_length_mm),
     }
+    if cloth.turned is not None:
+        turned = {"across": sides["along"], "along": sides["across"]}
+        return _(
+            "Cut from it {first}, then {second}.",
+            first=_rows(cloth.rows, cloth.per_row, sides),
+            second=_rows(cloth.turned.rows, cloth.turned.per_row, turned),
+        )
     if min(cloth.per_row, cloth.pieces) == 1:
         return _("Cut it from this {across} across the cloth and {along} along it.", **sides)
     return _(
         "Cut from it {n} side by side, each {across} across the cloth and {along} along it.",
         n=min(cloth.per_row, cloth.pieces),
+        **sides,
+    )
+
+
+def _rows(rows: int, per_row: int, sides: Mapping[str, str]) -> str:
+    return ngettext(
+        "{n} row of {pieces}, each {across} across the cloth and {along} along it",
+        "{n} rows of {pieces}, each {across} across the cloth and {along} along it",
+        rows,
+        pieces=per_row,
         **sides,
     )
 

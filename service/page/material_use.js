@@ -60,10 +60,11 @@ export function clothUse(run, units) {
     rows: cloth.rows,
     pieces: cloth.pieces,
   };
-  if (cloth.pieces === 1 || cloth.per_row === 1) return t("To buy: {buy} of cloth {width} wide.", stated);
+  const isPlain = !cloth.turned && Math.min(cloth.pieces, cloth.per_row) === 1;
+  if (isPlain) return t("To buy: {buy} of cloth {width} wide.", stated);
   const tests = cloth.pieces - loadCount(run) * (run.layers || 1),
     also = tests > 0 ? ` ${tn("{n} of them is for the test.", "{n} of them are for the test.", tests)}` : "";
-  return `${rowsText(stated)}${also}`;
+  return `${cloth.turned ? turnedText(stated, cloth.turned) : rowsText(stated)}${also}`;
 }
 
 /** How pieces lie on cloth. @param {{buy: string, width: string, n: number, rows: number, pieces: number}} stated */
@@ -71,3 +72,15 @@ const rowsText = (stated) =>
   stated.rows === 1
     ? t("To buy: {buy} of cloth {width} wide; {n} pieces lie side by side on it.", { ...stated, n: stated.pieces })
     : t("To buy: {buy} of cloth {width} wide; {n} pieces lie side by side on it, in {rows} rows.", stated);
+
+/**
+ * How pieces lie on cloth both ways.
+ * @param {Record<string, any>} stated
+ * @param {{per_row: number, rows: number}} turned
+ */
+const turnedText = (stated, turned) =>
+  t("To buy: {buy} of cloth {width} wide, for {rows} rows of {n} pieces and, turned, {more} of {m}.", {
+    ...stated,
+    m: turned.per_row,
+    more: turned.rows,
+  });

@@ -27,6 +27,12 @@ Sheets of 10 in by 15 in hold one rectangle of 9 in by 13 in each, so 7 rectangl
 turn on, 2 are side by side: 4 rows of 10 in, 40 in, and 1 in, 1.139 yd: 1 1/4 yd, where the grain
 does not matter. Both leave a place for the test's 9.94 in by 13.94 in.
 
+Sheets of 18 in by 12 in hold 15 squares of 3 1/2 in each, 5 by 3, so 105 squares take 7 sheets. On
+42 in, 2 are side by side as they lie on the bed, and 3 a quarter turn on. All one way they are 4
+rows of 12 in, 48 in, or 3 rows of 18 in, 54 in. Two rows of 2 and a turned row of 3 are 42 in long:
+with 1 in, 1.194 yd: 1 1/4 yd, not 1.361 yd: 1 3/8 yd. The test's 4.44 in lie in the 6 in beside
+them. 8 sheets are 4 rows of 2, or 2 + 3 + 3: 12 + 18 + 18 = 48 in, no less: all lie one way.
+
 A print with a repeat of 4 in both ways: patches of 3 1/2 in have a middle each 4 in, on sheets of
 10 in by 14 in. Motifs at 4 and 8 in across and 4, 8 and 12 in up leave 1 3/4 in on each side: 6 on
 a sheet, 24 take 4 sheets. Nobody knows where in the repeat the cloth begins, so 4 in may be lost
@@ -115,6 +121,34 @@ def test_sheets_are_turned_on_the_cloth_where_the_grain_allows_it(
     cloth = _cloth(studio, body)
     assert cloth is not None
     assert (cloth["pieces"], cloth["buy"]) == (7, buy)
+
+
+def _on_42(quantity: int, grain: str = "free") -> Json:
+    sheet = {"name": "linen", "kind": "fabric", "width": 18, "height": 12, "fabric_width": 42}
+    square = {"kind": "square", "side": 3}
+    piece = {"id": "A", "shape": square, "quantity": quantity, "seam_allowance": "1/4"}
+    run = {"cut": "patch", "cutter": "laser-bed", "material": sheet, "formats": ["svg"]}
+    return {"title": "Sails", "units": "in", "pieces": [{**piece, "grain": grain}], "runs": [run]}
+
+
+def test_rows_of_both_ways_follow_each_other_where_less_is_bought(studio: Studio) -> None:
+    kit = studio.kit(_on_42(105))
+    cloth = kit.payload["runs"][0]["cloth"]
+    assert (cloth["pieces"], cloth["per_row"], cloth["rows"]) == (7, 2, 2)
+    assert cloth["turned"] == {"per_row": 3, "rows": 1}
+    assert (cloth["length_mm"], cloth["buy"]) == (pytest.approx(42 * 25.4), "1 1/4 yd")
+    assert (
+        "to buy: 1 1/4 yd of cloth 42 in wide. cut from it 2 rows of 2, each 18 in across the "
+        "cloth and 12 in along it, then 1 row of 3, each 12 in across the cloth and 18 in along it."
+    ) in kit.sheet.text
+
+
+@pytest.mark.parametrize(("quantity", "grain"), [(120, "free"), (105, "half-turn")])
+def test_all_lie_one_way_where_both_take_no_less(studio: Studio, quantity: int, grain: str) -> None:
+    cloth = _cloth(studio, _on_42(quantity, grain))
+    assert cloth is not None
+    assert cloth.get("turned") is None
+    assert (cloth["per_row"], cloth["rows"], cloth["buy"]) == (2, 4, "1 3/8 yd")
 
 
 def test_a_print_is_bought_with_a_repeat_more(studio: Studio) -> None:
