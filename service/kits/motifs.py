@@ -5,7 +5,7 @@ from __future__ import annotations
 from geometry import units as lengths
 from service.answers.motifs import MotifFitAnswer, MotifPlaceAnswer, MotifUseAnswer
 from service.runs.loads import PlannedRun
-from service.runs.motifs import first_motif_words
+from service.runs.motifs import first_motif_words, repeat_as_it_lies
 from service.runs.sheet_position import has_place
 from service.texts import gettext as _
 
@@ -47,20 +47,20 @@ def motif_facts(planned: PlannedRun, units: str) -> list[tuple[str, str]]:
     if print_ is None or use is None:
         return []
     repeat = print_.repeat
-    words = _("repeat {size}", size=_repeat_size(planned, units))
+    size = _size(repeat.width, repeat.height, units)
+    words = _("repeat {size}", size=size)
     if repeat.drop:
         drop = lengths.format_length(repeat.drop, units)
         words = _("{repeat}, drop {drop}", repeat=words, drop=drop)
+    if (as_it_lies := _size(*repeat_as_it_lies(planned.run), units)) != size:
+        words = _("{repeat}; as measured {size}", repeat=words, size=as_it_lies)
     if (place := first_motif_words(planned.run, units)) and not has_place(planned.run):
         words = _("{repeat}; lay it with {place}", repeat=words, place=place)
     return [(_("Print"), words)]
 
 
-def _repeat_size(planned: PlannedRun, units: str) -> str:
-    print_ = planned.run.material.motif
-    assert print_ is not None  # noqa: S101 - asked only of runs on a print
-    sides = (print_.repeat.width, print_.repeat.height)
-    return " x ".join(lengths.format_length(mm, units) for mm in sides)
+def _size(width: float, height: float, units: str) -> str:
+    return " x ".join(lengths.format_length(mm, units) for mm in (width, height))
 
 
 def motif_steps(planned: PlannedRun, units: str) -> list[str]:
@@ -72,7 +72,8 @@ def motif_steps(planned: PlannedRun, units: str) -> list[str]:
         _(
             "Then measure the print, over several repeats: one must be {size}, or have the files "
             "made again for this cloth.",
-            size=_repeat_size(planned, units),
+            # The files are made for the cloth as it was measured, and not for the print.
+            size=_size(*repeat_as_it_lies(run), units),
         )
     ]
     if (place := first_motif_words(run, units)) and has_place(run):

@@ -183,7 +183,7 @@ def _too_askew(fit: MotifFit) -> Iterator[ValidationError]:
         yield unusable(
             f"As measured the print is {100 * fit.stretch_across:.0f} % as wide and "
             f"{100 * fit.stretch_along:.0f} % as high as its repeat and skewed by "
-            f"{fit.skew_deg:.0f} degrees: check columns, rows and the repeat's size.",
+            f"{round(fit.skew_deg)} degrees: check columns, rows and the repeat's size.",
             "measured",
         )
 

@@ -111,6 +111,16 @@ def fit_of(run: Run) -> MotifFit | None:
     return fit_motifs(measured, _base_deg(run))
 
 
+def repeat_as_it_lies(run: Run) -> tuple[float, float]:
+    """Return the width and height of a repeat on the cloth, stretched as measured, mm."""
+    print_, fit = run.material.motif, fit_of(run)
+    assert print_ is not None  # noqa: S101 - asked only of runs on a print
+    width, height = print_.repeat.width, print_.repeat.height
+    if fit is None:
+        return width, height
+    return width * fit.stretch_across, height * fit.stretch_along
+
+
 def _base_deg(run: Run) -> float:
     # The lengthwise grain runs along a roll and up any other bed.
     return 90.0 if run.from_roll else 0.0
@@ -168,8 +178,8 @@ def first_motif_words(run: Run, units: str) -> str:
     measured = run.material.motif is not None and run.material.motif.measured
     if measured:
         where = _(
-            "just as it was measured, the middle of a motif {across} from the cloth's left edge "
-            "and {up} from the cloth's lower edge"
+            "the middle of a motif {across} from the cloth's left edge and {up} from the cloth's "
+            "lower edge, just as it was measured"
         )
     else:
         where = _(
@@ -200,10 +210,11 @@ def fit_warnings(run: Run) -> list[str]:
         "% as wide and {stretch_along:.1f} % as high as its repeat and skewed by "
         "{skew_deg:.2f} degrees. The motifs were measured up to {printed_residual:.2f} mm from "
         "the print as it is, only turned and moved",
-        turn_deg=fit.turn_deg,
+        turn_deg=round(fit.turn_deg, 2) + 0.0,
         stretch_across=100.0 * fit.stretch_across,
         stretch_along=100.0 * fit.stretch_along,
-        skew_deg=fit.skew_deg,
+        # No "-0.00", which rounding leaves of the least skew to the other side.
+        skew_deg=round(fit.skew_deg, 2) + 0.0,
         printed_residual=fit.printed_residual,
     )
     if fit.is_exact:
