@@ -146,8 +146,9 @@ def _largest(area: WorkArea, boxes: Sequence[Bounds], gap: float) -> Iterator[Bo
     ys = _lines([each[1] for each in taken] + [each[3] for each in taken], limit.bottom, limit.top)
     shaped = not area.is_box
     if shaped:
-        xs = np.unique(np.concatenate([xs, np.linspace(limit.left, limit.right, _LINES)]))
-        ys = np.unique(np.concatenate([ys, np.linspace(limit.bottom, limit.top, _LINES)]))
+        across, up = _upright_sides(area.boundary)
+        xs = np.unique(np.concatenate([xs, np.linspace(limit.left, limit.right, _LINES), across]))
+        ys = np.unique(np.concatenate([ys, np.linspace(limit.bottom, limit.top, _LINES), up]))
     free = _within(area, xs, ys) if shaped else np.ones((len(ys) - 1, len(xs) - 1), dtype=bool)
     _cover(free, xs, ys, taken)
     for _ in range(_MAX_LISTED):
@@ -166,6 +167,22 @@ def _lines(values: Sequence[float], low: float, high: float) -> NDArray[np.float
     """Return the lines at which something begins or ends, a hair apart counting as one."""
     inside = np.round([low, high, *(each for each in values if low < each < high)], 6)
     return np.unique(inside)
+
+
+def _upright_sides(boundary: Outline) -> tuple[list[float], list[float]]:
+    """Return where the upright and the level sides of a boundary lie, across and up.
+
+    A rectangle may reach exactly to one, which the even lines would miss by up to their distance.
+    """
+    across, up = [], []
+    vertices = boundary.vertices
+    for index, (x, y, bulge) in enumerate(vertices):
+        end = vertices[(index + 1) % len(vertices)]
+        if bulge == 0.0 and abs(end.x - x) < LAYOUT_ACCURACY:
+            across += [x, end.x]
+        elif bulge == 0.0 and abs(end.y - y) < LAYOUT_ACCURACY:
+            up += [y, end.y]
+    return across, up
 
 
 def _divided(
