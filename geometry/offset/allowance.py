@@ -75,13 +75,15 @@ def make_patch(
         return _patch(template, widths, corners, corner_overrides)
     except LostError as lost:
         share = _largest_share(template, widths, corners, corner_overrides)
-        # Rounded down, so that the stated value works when requested.
-        largest = math.floor((seam_allowance or max(widths)) * share * 1000.0) / 1000.0
+        bound = (seam_allowance or max(widths)) * share
+        # Rounded down, so that this value works when requested.
+        largest = math.floor(bound * 1000.0) / 1000.0
         alike = (
             "" if set(widths) == {seam_allowance} else ", with those of single edges in proportion"
         )
         detail = (
-            f"{lost} The largest allowance that works for this outline is {largest:.3f} mm{alike}."
+            # Less than it: the bound itself fails, and units other than mm are rounded to it.
+            f"{lost} An allowance that works for this outline is less than {bound:.3f} mm{alike}."
             if largest
             else f"{lost} No allowance works for this outline."
         )

@@ -74,14 +74,14 @@ class ShapeKind:
         known = {parameter.name: parameter for parameter in self.parameters}
         for name, value in values.items():
             if name not in known:
-                detail = f"A {self.title} has no {name}; it has {', '.join(known)}."
+                detail = f"The {self.title} has no {name}; it has {', '.join(known)}."
                 faults.append(ShapeError(detail, where=(name,)))
                 continue
             detail = _fault(known[name], value)
             if detail:
                 faults.append(ShapeError(detail, where=(name,)))
         faults.extend(
-            ShapeError(f"A {self.title} needs {name}.", where=(name,))
+            ShapeError(f"The {self.title} needs {name}.", where=(name,))
             for name in self.required
             if name not in values
         )
@@ -99,10 +99,10 @@ class ShapeKind:
         ways = "; or ".join(" and ".join(sizing) for sizing in self.size_options)
         if not given:
             first = self.size_options[0][0]
-            raise ShapeError(f"A {self.title} needs a size: {ways}.", where=(first,))
+            raise ShapeError(f"The {self.title} needs a size: {ways}.", where=(first,))
         stated = [parameter.name for parameter in self.parameters if parameter.name in given]
         raise ShapeError(
-            f"Size a {self.title} in exactly one way: {ways}. Stated: {', '.join(stated)}.",
+            f"Size the {self.title} in exactly one way: {ways}. Stated: {', '.join(stated)}.",
             where=(stated[-1],),
         )
 

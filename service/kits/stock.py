@@ -189,8 +189,8 @@ def stock_words(planned: PlannedRun, units: BenchUnits) -> str:
             used = used_count(planned, number)
             texts.append(
                 ngettext(
-                    '{n} piece marked "{name}", {size} (there are {count})',
-                    '{n} pieces marked "{name}", each {size} (there are {count})',
+                    '{n} piece marked "{name}", {size} ({count} in stock)',
+                    '{n} pieces marked "{name}", each {size} ({count} in stock)',
                     used,
                     count=entry.count,
                     name=entry.name,

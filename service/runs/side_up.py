@@ -37,7 +37,7 @@ def side_warnings(kit: Kit, run: Run) -> list[str]:
     elif is_odd:
         why = _("the last layer has no partner")
     else:
-        why = _("turned over, {pieces} would come out mirrored", pieces=_listed(kit, run))
+        why = _("{pieces} would come out mirrored if it were turned over", pieces=_listed(kit, run))
     what = (
         _(
             "The beam marks the right side, which is up because {why}: try its lowest power on a "

@@ -55,11 +55,16 @@ _MEANT: Final[Mapping[str, tuple[str, ...]]] = {
 }
 #: Ways to size a shape, as far as a schema has them.
 _SIZES: Final = ("side", "across_flats", "across_corners", "width", "height", "length", "radius")
+#: How many fields an error lists where none of them is like the unknown one.
+_MAX_LISTED: Final = 12
 _COLOUR: Final = ("colour", "color", "fabric_colour", "fabric_color")
 
 
 def suggestion(unknown: str, known: Iterable[str]) -> str:
-    """Return what to write instead of a field that is not known here; empty when unclear."""
+    """Return what to write instead of a field that is not known here.
+
+    Where that is unclear, it is the list of the fields that are, unless they are many.
+    """
     names = list(known)
     word = _plain(unknown)
     if word in _COLOUR:
@@ -76,7 +81,11 @@ def suggestion(unknown: str, known: Iterable[str]) -> str:
         plain = {_plain(name): name for name in names}
         near = difflib.get_close_matches(word, list(plain), n=1, cutoff=0.7)
         meant = plain[near[0]] if near else None
-    return "" if meant is None else f"Did you mean `{meant}`?"
+    if meant is not None:
+        return f"Did you mean `{meant}`?"
+    if len(names) > _MAX_LISTED:
+        return ""
+    return f"Fields here are {', '.join(f'`{name}`' for name in names)}."
 
 
 def close_match(value: str, known: Iterable[str]) -> str:

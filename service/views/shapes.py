@@ -160,7 +160,7 @@ def _shape(kind: ShapeKind, query: Mapping[str, str]) -> dict[str, Any]:
     faults: list[Fault] = []
     for name, text in query.items():
         if name not in types:
-            faults.append(Fault(f"?{name}", f"A {kind.title} has no {name}."))
+            faults.append(Fault(f"?{name}", f"The {kind.title} has no {name}."))
         elif types[name] in {"length", "choice"}:
             shape[name] = text
         elif _NUMBER.fullmatch(text):

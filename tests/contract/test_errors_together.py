@@ -55,7 +55,7 @@ def test_names_lengths_shapes_cutters_and_settings_in_one_list(client: FlaskClie
         "#/runs/2/stack",
     }
     assert (
-        "largest allowance that works for this outline is 0.5 in"
+        "An allowance that works for this outline is less than 0.5 in"
         in found["#/pieces/2/seam_allowance"]
     )
     assert 'Did you mean "gcode"?' in found["#/runs/0/formats/0"]

@@ -117,4 +117,4 @@ def test_the_cheapest_of_sheets_strips_and_a_corner(studio: Studio) -> None:
     found = {load.file_names[0]: load.repeats for load in kit.run().loads}
     assert sorted(found.values()) == [1, 2]
     assert any(name.startswith("1-template-card-offcut-strip-") for name in found)
-    assert kit.sheet.says("1 piece", "there are 10", "2 pieces", "there are 3")
+    assert kit.sheet.says("1 piece", "10 in stock", "2 pieces", "3 in stock")

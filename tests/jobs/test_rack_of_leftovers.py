@@ -56,5 +56,5 @@ def test_as_many_as_the_rack_holds(studio: Studio) -> None:
     assert [each["unused"] for each in run.payload["stock"]] == [0, 0, 0]
     assert run.min_loads == 3
     assert run.payload["loads_above_min"] == 1
-    taken = ("2 pieces", "sheet", "there are 2", "1 piece", "offcut", "1 piece", "angle")
+    taken = ("2 pieces", "sheet", "2 in stock", "1 piece", "offcut", "1 piece", "angle")
     assert kit.sheet.together(*taken)

@@ -105,8 +105,8 @@ def test_lowest_cost(studio: Studio) -> None:
         assert load.payload["sheet"]["width_mm"] == wide
     # Used, and how many there are.
     assert kit.sheet.says('2 pieces marked "offcut"', '1 piece marked "half sheet"')
-    assert kit.sheet.together('marked "half sheet"', "there are 4")
-    assert kit.sheet.together('marked "whole sheet"', "there are 2")
+    assert kit.sheet.together('marked "half sheet"', "4 in stock")
+    assert kit.sheet.together('marked "whole sheet"', "2 in stock")
     assert kit.sheet.says("Load sailcloth (half sheet)")
 
 
