@@ -21,13 +21,14 @@ _ROUNDING = 1e-6
 
 def rests_of(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[tuple[Bounds, bool]]:
     """Yield what is left of a load's sheet, and whether a piece of the kit fits into it."""
-    is_pressed = kind_of(run.cutter.tool).is_pressed
+    # On a die only cloth of a stated size is known to lie where there are no rules.
+    is_unknown = kind_of(run.cutter.tool).is_pressed and run.sheet is None
     for each in load.offcuts:
         box = Bounds(each.x, each.y, each.x + each.width, each.y + each.height)
-        if is_pressed:
+        if is_unknown:
             box = _on_rules(load, box)
         fits = _fits_a_piece(kit, run.cut, box.width, box.height, roll=run.from_roll)
-        if fits or not is_pressed:
+        if fits or not is_unknown:
             yield box, fits
 
 

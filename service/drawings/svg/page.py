@@ -49,8 +49,8 @@ def read_page(root: Element, units: str | None, style: dict[str, str]) -> SvgVie
         if units is None:
             raise DrawingError(
                 "The drawing states no size with units (width and height in mm, cm, in or pt "
-                'beside a viewBox). Add them, or state "units" for its user units: "px" where 96 '
-                "are an inch."
+                'beside a viewBox). Add them, or state "units" for its user units. An inspection '
+                'also takes "px", of which 96 are an inch.'
             )
         return _page_in_units(root, units, box, style)
     px = LENGTH_MM["px"]
