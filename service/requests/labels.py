@@ -116,6 +116,11 @@ class LabelsSchema(Strict):
         link = data.get("link", "")
         if link and not (link.isascii() and link.startswith(("http://", "https://"))):
             raise unusable("A link begins with http:// or https:// and is in ASCII.", "link")
+        # Braces stand in no address, so these are a misspelt place for the number.
+        if set("{}") & set(link.replace("{number}", "")):
+            raise unusable(
+                "The kit's number stands for {number}; write no other braces in a link.", "link"
+            )
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Labels:  # noqa: ANN401
