@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from geometry.model.cutter import IndexedBlade
 from geometry.model.outline import Outline
 from geometry.model.segments import Arc, Segment
+from geometry.toolpath.arc_mismatch import Sweep, sweeps, worst_along
 
 #: Up to this many blade angles every subset is tried; above it, all are used.
 _TRIED = 10
@@ -83,6 +84,8 @@ def needed_angles(
     wanted = directions(parts)
     angles = [math.radians(angle) for angle in blade.positions_deg]
     forced = max((min(off(a, direction) for a in angles) for direction in wanted), default=0.0)
+    arcs = () if max_mismatch is None else sweeps(parts)
+    forced = max(forced, worst_along(angles, arcs, 0.0))
     limit = max(USUAL_MISMATCH if max_mismatch is None else max_mismatch, forced) + _SAME
     choices = _choices(blade)
     for size in range(1, len(blade.positions_deg) + 1):
@@ -90,6 +93,7 @@ def needed_angles(
             (round(roughness, 6), subset)
             for subset in choices.get(size, ())
             if (roughness := _roughness(subset, wanted, limit)) is not None
+            and worst_along([math.radians(angle) for angle in subset], arcs, 0.0) <= limit
         ]
         if fitting:
             return min(fitting)[1]
@@ -166,6 +170,8 @@ def turn_choices(
     wanted = {piece: directions(outline.segments) for piece, outline in outlines.items()}
     usual = [USUAL_MISMATCH, *map(math.radians, _NEXT), worst_mismatch(blade)]
     every = tuple(sorted(set(blade.positions_deg)))
+    # A stated maximum holds along all of an arc; the default is a choice among directions of it.
+    arcs = {} if max_mismatch is None else {p: sweeps(o.segments) for p, o in outlines.items()}
     turns: dict[str, Sequence[float]] = {}
     for limit in usual if max_mismatch is None else [max_mismatch]:
         turns = {
@@ -173,7 +179,7 @@ def turn_choices(
             for piece, found in wanted.items()
         }
         for subsets in _choices(blade).values():
-            smoothest = _choices_for_each(subsets, wanted, turns, limit)
+            smoothest = _choices_for_each(subsets, wanted, arcs, turns, limit)
             if smoothest:
                 least = round(smoothest[0].roughness, 6)
                 ties = [each for each in smoothest if round(each.roughness, 6) == least]
@@ -181,8 +187,8 @@ def turn_choices(
                 # More angles let each piece lie as smoothly in more ways: a mirror image as its
                 # original, seen in the mirror.
                 rougher = [
-                    *_choices_for_each([every], wanted, turns, limit),
-                    *_choices_for_each([*wider], wanted, turns, limit, every_turn=True),
+                    *_choices_for_each([every], wanted, arcs, turns, limit),
+                    *_choices_for_each([*wider], wanted, arcs, turns, limit, every_turn=True),
                 ]
                 tried = [each.turns_deg for each in ties]
                 return TurnChoices(
@@ -210,13 +216,16 @@ def min_mismatch_deg(
 def _choices_for_each(
     subsets: Sequence[tuple[float, ...]],
     wanted: Mapping[str, Mapping[float, float]],
+    arcs: Mapping[str, Sequence[Sweep]],
     turns: Mapping[str, Sequence[float]],
     limit: float,
     *,
     every_turn: bool = False,
 ) -> list[Chosen]:
     """Return a choice for each set of angles that has one; fewest angles first, then smoothest."""
-    found = [_choice_for(subset, wanted, turns, limit, every_turn=every_turn) for subset in subsets]
+    found = [
+        _choice_for(subset, wanted, arcs, turns, limit, every_turn=every_turn) for subset in subsets
+    ]
     return sorted(
         (each for each in found if each is not None),
         key=lambda each: (len(each.angles_deg), round(each.roughness, 6), each.angles_deg),
@@ -244,6 +253,7 @@ def _turns(
 def _choice_for(
     subset: tuple[float, ...],
     wanted: Mapping[str, Mapping[float, float]],
+    arcs: Mapping[str, Sequence[Sweep]],
     turns: Mapping[str, Sequence[float]],
     limit: float,
     *,
@@ -252,9 +262,12 @@ def _choice_for(
     """Return each piece's best turns for a set of angles, or all its turns within the limit."""
     best: dict[str, tuple[float, ...]] = {}
     total = 0.0
+    angles = [math.radians(angle) for angle in subset]
     for piece, found in wanted.items():
         roughness = {}
         for turn in turns[piece]:
+            if worst_along(angles, arcs.get(piece, ()), math.radians(turn)) > limit + _SAME:
+                continue
             turned = {d + math.radians(turn): length for d, length in found.items()}
             value = _roughness(subset, turned, limit + _SAME)
             if value is not None:
