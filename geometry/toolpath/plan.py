@@ -114,28 +114,53 @@ def _draft(
 def _outlines(
     outlines: Sequence[Stroke], slot: float, ties: Ties | None, options: PlanOptions
 ) -> tuple[list[Stroke], list[str]]:
-    warnings: list[str] = []
     if options.common_line:
-        cut, more = cut_once(outlines, ties, slot)
-        warnings.extend(more)
-    elif ties:
-        cut = [part for stroke in outlines for part in with_ties(stroke, ties, slot)]
-    else:
-        cut = list(outlines)
-    if ties and any(not stroke.closed for stroke in cut):
-        warnings.append(
-            said_of(
-                "Ties hold each piece: 1 place of {width:g} mm per outline stays uncut, away from "
-                "its corners. Snip them afterwards.",
-                "Ties hold each piece: {n} places of {width:g} mm per outline stay uncut, away "
-                "from its corners. Snip them afterwards.",
-                ties.count,
-                width=ties.width,
+        cut, warnings = cut_once(outlines, ties, slot)
+        if ties and any(not stroke.closed for stroke in cut):
+            warnings = [*warnings, _tie_words(ties, ties.count)]
+        return cut, warnings
+    if not ties:
+        return list(outlines), []
+    parted = [with_ties(stroke, ties, slot) for stroke in outlines]
+    cut = [part for parts in parted for part in parts]
+    return cut, _tie_warnings(ties, parted)
+
+
+def _tie_warnings(ties: Ties, parted: Sequence[Sequence[Stroke]]) -> list[str]:
+    """Return how many ties hold the pieces, and which pieces have room for fewer or for none.
+
+    Args:
+        ties: as requested.
+        parted: the strokes of each outline; it has as many ties as strokes, or is closed.
+    """
+    held: dict[str, int] = {}
+    for parts in parted:
+        piece = parts[0].piece
+        count = 0 if parts[0].closed else len(parts)
+        held[piece] = min(count, held.get(piece, count))
+    most = max(held.values(), default=0)
+    warnings = [_tie_words(ties, most)] if most else []
+    for piece, count in sorted(held.items()):
+        if not count:
+            warnings.append(said("Piece {piece} has no edge long enough for a tie.", piece=piece))
+        elif count < ties.count:
+            warnings.append(
+                said(
+                    "Piece {piece} has room for {count} of the {wanted} ties.",
+                    piece=piece,
+                    count=count,
+                    wanted=ties.count,
+                )
             )
-        )
-    if ties and not options.common_line:
-        whole = sorted({stroke.piece for stroke in cut if stroke.closed})
-        warnings.extend(
-            said("Piece {piece} has no edge long enough for a tie.", piece=piece) for piece in whole
-        )
-    return cut, warnings
+    return warnings
+
+
+def _tie_words(ties: Ties, count: int) -> str:
+    return said_of(
+        "Ties hold each piece: 1 place of {width:g} mm per outline stays uncut, away from "
+        "its corners. Snip them afterwards.",
+        "Ties hold each piece: {n} places of {width:g} mm per outline stay uncut, away "
+        "from its corners. Snip them afterwards.",
+        count,
+        width=ties.width,
+    )

@@ -251,7 +251,7 @@ def _nothing_left(sheet: Sheet, reach: WorkArea) -> str:
     if 2.0 * sheet.clearance >= shorter:
         return (
             f"A clearance of {sheet.clearance:g} mm at each edge leaves nothing of a sheet "
-            f"{shorter:g} mm wide; less than {shorter / 2.0:g} mm does."
+            f"{shorter:g} mm wide; state less than {shorter / 2.0:g} mm."
         )
     box = reach.bounds
     across = f"{box.left:g} mm on" if reach.open_right else f"{box.left:g} to {box.right:g} mm"

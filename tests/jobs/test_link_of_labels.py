@@ -1,7 +1,7 @@
 """The link behind a label's square code: a misspelt place for the number is not printed 24 times.
 
-A square code leads to one address. `{number}` in it is the kit's number; `{nummer}` would be printed
-as it stands on every label, and lead nowhere.
+A square code leads to one address. `{number}` in it is the kit's number; `{nummer}` would be
+printed as it stands on every label, and lead nowhere.
 """
 
 from __future__ import annotations
