@@ -115,10 +115,10 @@ def _outlines(
     outlines: Sequence[Stroke], slot: float, ties: Ties | None, options: PlanOptions
 ) -> tuple[list[Stroke], list[str]]:
     if options.common_line:
-        cut, warnings = cut_once(outlines, ties, slot)
+        cut, more = cut_once(outlines, ties, slot)
         if ties and any(not stroke.closed for stroke in cut):
-            warnings = [*warnings, _tie_words(ties, ties.count)]
-        return cut, warnings
+            return cut, [*more, _tie_words(ties, ties.count)]
+        return cut, [*more]
     if not ties:
         return list(outlines), []
     parted = [with_ties(stroke, ties, slot) for stroke in outlines]

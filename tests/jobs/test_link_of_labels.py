@@ -24,18 +24,11 @@ def _request(link: str) -> dict[str, Any]:
 
 def test_misspelt_number_in_a_link_is_refused(studio: Studio) -> None:
     """The error names what would be right, and with it the kit is made."""
-    for wrong in ("https://studio.example/{nummer}", "https://studio.example/{number", "{number}"):
-        answer = studio.client.post("/v1/kits", json=_request(wrong))
+    for wrong in ("https://studio.example/{nummer}", "https://studio.example/{number"):
+        answer: Any = studio.client.post("/v1/kits", json=_request(wrong))
         assert answer.status_code == 422
         (fault,) = answer.json["errors"]
         assert fault["pointer"] == "#/labels/link"
-    assert (
-        "{number}"
-        in studio.client.post("/v1/kits", json=_request("https://studio.example/{nummer}")).json[
-            "errors"
-        ][0]["detail"]
-    )
-    assert (
-        studio.kit(_request("https://studio.example/kits?number={number}")).payload["copies"] == 24
-    )
-    assert studio.kit(_request("https://studio.example/")).payload["copies"] == 24
+        assert "{number}" in fault["detail"]
+    for right in ("https://studio.example/kits?number={number}", "https://studio.example/"):
+        assert studio.kit(_request(right)).payload["copies"] == 24
