@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from geometry.model.cutter import IndexedBlade
 from geometry.model.outline import Outline
 from geometry.model.segments import Arc, Segment
-from geometry.toolpath.arc_mismatch import Sweep, sweeps, worst_along
+from geometry.toolpath.arc_mismatch import ArcHeadings, sweeps, worst_along
 
 #: Up to this many blade angles every subset is tried; above it, all are used.
 _TRIED = 10
@@ -216,7 +216,7 @@ def min_mismatch_deg(
 def _choices_for_each(
     subsets: Sequence[tuple[float, ...]],
     wanted: Mapping[str, Mapping[float, float]],
-    arcs: Mapping[str, Sequence[Sweep]],
+    arcs: Mapping[str, Sequence[ArcHeadings]],
     turns: Mapping[str, Sequence[float]],
     limit: float,
     *,
@@ -253,7 +253,7 @@ def _turns(
 def _choice_for(
     subset: tuple[float, ...],
     wanted: Mapping[str, Mapping[float, float]],
-    arcs: Mapping[str, Sequence[Sweep]],
+    arcs: Mapping[str, Sequence[ArcHeadings]],
     turns: Mapping[str, Sequence[float]],
     limit: float,
     *,

@@ -11,24 +11,24 @@ from geometry.model.segments import Arc, Segment
 
 
 @dataclass(frozen=True)
-class Sweep:
+class ArcHeadings:
     """The directions of an arc, rad: from ``low`` counter-clockwise over ``width``."""
 
     low: float
     width: float
 
 
-def sweeps(parts: Sequence[Segment]) -> tuple[Sweep, ...]:
+def sweeps(parts: Sequence[Segment]) -> tuple[ArcHeadings, ...]:
     """Return the directions of all arcs."""
     found = []
     for part in parts:
         if isinstance(part, Arc):
             start = part.start_heading
-            found.append(Sweep(min(start, start + part.sweep), abs(part.sweep)))
+            found.append(ArcHeadings(min(start, start + part.sweep), abs(part.sweep)))
     return tuple(dict.fromkeys(found))
 
 
-def worst_along(angles: Sequence[float], arcs: Sequence[Sweep], turn: float) -> float:
+def worst_along(angles: Sequence[float], arcs: Sequence[ArcHeadings], turn: float) -> float:
     """Return the largest angle between an arc's direction and the nearest of a blade's angles, rad.
 
     Shape:
