@@ -8,6 +8,7 @@ from typing import Any
 
 from marshmallow import ValidationError
 
+from geometry.shapes.catalogue import CATALOGUE
 from service.batches.expand import BatchSource, sized
 from service.errors import Fault
 from service.requests.shapes import SHAPES
@@ -47,5 +48,7 @@ def _fault_of(shape: Mapping[str, Any], size: Mapping[str, Any]) -> str:
     except ValidationError as error:
         if wrong := structural(error.messages):
             names = ", ".join(sorted(map(str, wrong)))
-            return f"A {shape['kind']} cannot have this size; see {names}."
+            made = CATALOGUE[shape["kind"]]
+            ways = "; or ".join(" and ".join(each) for each in made.size_options)
+            return f"The {made.title} cannot have this size; see {names}. Its size is {ways}."
     return ""

@@ -78,3 +78,15 @@ def test_batch_of_sizes(studio: Studio) -> None:
         assert kit.sheet.counts("H", 6, 6, 0)
     tools, areas = ("drag_blade", "laser"), (0.6495, 2.5981, 10.3923)
     assert sorted(seen) == sorted((tool, area) for tool in tools for area in areas)
+
+
+def test_size_of_another_shape_is_answered_with_the_shapes_own(studio: Studio) -> None:
+    """An octagon has no `length`: it is sized by its side, across its flats or its corners."""
+    shapes = [{"kind": "octagon", "side": "1"}]
+    body = {**REQUEST, "shapes": shapes, "sizes": [{"side": "2"}, {"length": "2"}]}
+    answer = studio.client.post("/v1/batches", json=body)
+    assert answer.status_code == 422
+    (fault,) = answer.get_json()["errors"]
+    assert fault["pointer"] == "#/sizes/1"
+    assert "The octagon cannot have this size; see length." in fault["detail"]
+    assert "side; or across_flats; or across_corners" in fault["detail"]
