@@ -17,6 +17,8 @@ from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Turns tried before the best is refined, over a quarter turn.
 _TRIES = 360
+#: Boxes that are so little larger beside the room come as near to fitting.
+_AS_NEAR = 1.0 + 1.0e-9
 
 
 class DoesNotFit(GeometryError):  # noqa: N818 - it states a fact of the layout
@@ -82,10 +84,24 @@ def fitting_turn(item: Item, area: WorkArea) -> float:
         if fits(turned(item.outline, turn).bounds, room):
             return turn
     turn, ratio = _tightest(item, room)
-    box = turned(item.outline, turn).bounds
-    if fits(box, room):
+    if fits(turned(item.outline, turn).bounds, room):
         return turn
+    box = _least_box(item, room, turn, ratio)
     raise DoesNotFit(item.piece, (box.width, box.height), (room.width, room.height), 1.0 / ratio)
+
+
+def _least_box(item: Item, room: Bounds, turn: float, ratio: float) -> Bounds:
+    """Return the least box of a piece at a turn, or at a plain one that comes as near to fitting.
+
+    An outline with round ends is as long over a range of turns, and narrowest at one of them.
+    """
+    boxes = [turned(item.outline, each).bounds for each in (turn, *candidate_turns(item))]
+    near = [
+        box
+        for box in boxes
+        if max(box.width / room.width, box.height / room.height) <= ratio * _AS_NEAR
+    ]
+    return min(near, key=lambda box: round(box.width * box.height, 6))
 
 
 def _tightest(item: Item, room: Bounds) -> tuple[float, float]:
