@@ -65,7 +65,7 @@ def treat(
     If two allowances differ much and the corner is flat, the wider edge's neighbour is shortened
     instead of extended: the tip then lies on it, and the treatment is a mitre. If it would be
     shortened by more than the mitre limit, a step joins the two edges. A corner that is too flat
-    for a cut across it keeps its tip.
+    for a cut across it keeps its tip, and so does one whose tip lies no farther out than the cut.
 
     Args:
         at: the template's corner.
@@ -90,9 +90,24 @@ def treat(
             return step(at, before, after, widths)
         if min(run_on, run_in) < 0.0:
             return Treated("mitre", tip, tip, None, tail)
-        if kind == "mitre" and tail <= corners.limit * wide * (1.0 + 1e-12):
+        is_short = kind == "mitre" and tail <= corners.limit * wide * (1.0 + 1e-12)
+        if is_short or _meet_before_cut(at, tip, before, widths, turn):
             return Treated("mitre", tip, tip, None, tail)
     return _blunt(at, before, after, widths, turn)
+
+
+def _meet_before_cut(
+    at: Point, tip: Point, before: float, widths: tuple[float, float], turn: float
+) -> bool:
+    """Return whether edges of two allowances meet before a blunt cut, or so near that it is none.
+
+    The narrower edge turns in sooner than the wider one reaches the cut: both would cross.
+    """
+    if widths[0] == widths[1]:
+        return False
+    nx, ny = _outward(before + turn / 2.0)
+    beyond = (tip.x - at.x) * nx + (tip.y - at.y) * ny - max(widths)
+    return beyond <= _TOO_FLAT * math.tan(turn / 2.0)
 
 
 def _outward(direction: float) -> tuple[float, float]:
