@@ -174,6 +174,7 @@ def test_the_class_is_packed_in_bags(kit: Kit) -> None:
     assert kit.sheet.together("14", "A", "9", "B", "6", "C", within=40)
 
 
+@pytest.mark.long
 def test_the_bags_come_as_a_preview_too(studio: Studio, kit: Kit) -> None:
     """The preview counts as the kit does: it is the same computation without files."""
     payload = studio.calculated("/v1/layouts", {**REQUEST, "runs": REQUEST["runs"][:1]})

@@ -57,6 +57,7 @@ def test_a_pen_s_loads_are_drawn_and_a_roll_has_room_for_the_test() -> None:
     assert "roll's end" not in text
 
 
+@pytest.mark.long
 def test_cloth_for_a_frame_and_a_press_is_said_with_the_test() -> None:
     """Cloth of 40 in, by hand.
 

@@ -148,6 +148,7 @@ def test_no_other_site_drives_it(keyed: tuple[Server, str]) -> None:
     assert "Access-Control-Allow-Origin" not in read.headers
 
 
+@pytest.mark.long
 def test_a_run_sheet_opens_in_a_tab_of_its_own(
     keyed: tuple[Server, str], page: PageBrowser
 ) -> None:

@@ -288,6 +288,7 @@ def test_paper_of_a_printer_is_a_cutter(server: Server, page: PageBrowser) -> No
     assert float(size.height) == pytest.approx(297 / 25.4 * 72, abs=0.1)
 
 
+@pytest.mark.long
 def test_gcode_is_chosen_and_what_it_needs_is_asked_for(server: Server, page: PageBrowser) -> None:
     page.open("shape")
     page.wait("#loads")
@@ -312,6 +313,7 @@ def test_gcode_is_chosen_and_what_it_needs_is_asked_for(server: Server, page: Pa
     assert "Z-1.5" in text
 
 
+@pytest.mark.long
 def test_cloth_for_a_shape_of_the_catalogue(page: PageBrowser) -> None:
     page.open("ask")
     page.click(".cloth-shape")

@@ -54,6 +54,7 @@ def _squares(page: PageBrowser, side: str, quantity: str) -> None:
     page.type("#kit-pieces-0-quantity", quantity)
 
 
+@pytest.mark.long
 def test_a_stock_says_what_it_lacks_and_what_is_used(page: PageBrowser) -> None:
     # A 12 in sheet on the mat leaves 11 1/2 in between its margins: two squares of 5 in across
     # and two up, four in all. Six need two sheets; at 2.50 each these are 5.00.

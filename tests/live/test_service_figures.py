@@ -88,6 +88,7 @@ def test_every_line_of_the_log_is_json(make_server: MakeServer) -> None:
     assert any(line["logger"] == "gunicorn.error" for line in lines)
 
 
+@pytest.mark.long
 def test_no_child_outlives_a_killed_worker(make_server: MakeServer) -> None:
     server = make_server(QUARTERSEAM_ISOLATION="always", QUARTERSEAM_WORKERS="1")
     body: dict[str, Any] = {

@@ -54,6 +54,7 @@ def test_hexagons_that_fill_forty_loads() -> None:
     assert [(len(load.placements), load.repeats) for load in layout.loads] == [(25, 40)]
 
 
+@pytest.mark.long
 def test_the_last_load_is_laid_on_a_strip_of_its_own() -> None:
     # 1,020 take no more than 40 full loads and the 20 left as they lie alone at effort `quick`;
     # loads that are not quite as full may take a little less.

@@ -90,6 +90,7 @@ def test_a_hundred_layouts_can_be_cut(case: tuple[Any, ...]) -> None:
     assert_one_kind_can_be_cut(*case)
 
 
+@pytest.mark.long
 @settings(max_examples=2, deadline=None, derandomize=True)
 @given(SEVERAL_KINDS)
 def test_mixed_layouts_can_be_cut(case: tuple[Any, ...]) -> None:

@@ -103,6 +103,7 @@ def test_a_piece_too_large_for_a_disc_is_named() -> None:
     assert caught.value.largest_scale == pytest.approx(250 / math.sqrt(2) / 200, rel=1e-3)
 
 
+@pytest.mark.long
 def test_kinds_share_their_last_load() -> None:
     items = [Item("A", PIECES["A"], 5), Item("B", PIECES["B"], 7), Item("C", PIECES["C"], 4)]
     room = WorkArea.rectangle(5, 5, 250, 200)

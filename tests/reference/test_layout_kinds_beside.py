@@ -25,7 +25,7 @@ def band(width: float, height: float) -> Outline:
         # stand two columns of squares, 3 in each, 9 in high: 10 of 18 in.
         (10.0, 3.0, 10.0),
         # Bands of 8 in, and squares of 2 1/2 in in two columns, 7 1/2 in high: 8 of 18 in.
-        (8.0, 2.5, 8.0),
+        pytest.param(8.0, 2.5, 8.0, marks=pytest.mark.long),
     ],
 )
 def test_bands_beside_squares(length: float, side: float, by_hand: float) -> None:

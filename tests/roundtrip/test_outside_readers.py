@@ -66,6 +66,7 @@ def test_svg_by_svgelements() -> None:
         compare.assert_same(rows, outline, 0.001)
 
 
+@pytest.mark.long
 def test_svg_by_svgpathtools(tmp_path: Path) -> None:
     file = tmp_path / "plan.svg"
     file.write_bytes(written("svg"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import product
 from typing import Any
 
 import pytest
@@ -17,6 +18,7 @@ from service.kits.limits import TimeLimit
 from service.tools.built_in import BUILT_IN
 from tests import requested
 from tests.layouts import lay_out
+from tests.short_form import short_form
 
 ROOM = WorkArea.rectangle(0.0, 0.0, 580.0, 380.0)
 MIXED = [
@@ -30,8 +32,13 @@ def at_once() -> bool:
     return True
 
 
-@pytest.mark.parametrize("sets", [True, False])
-@pytest.mark.parametrize("effort", ["normal", "best", 0.5])
+@pytest.mark.parametrize(
+    ("effort", "sets"),
+    short_form(
+        [*product(["normal", "best", 0.5], [True, False])],
+        [("normal", True), ("normal", False), ("best", True)],
+    ),
+)
 def test_a_search_without_time_is_no_load_above_quick(effort: Any, sets: bool) -> None:
     quick = lay_out(MIXED, ROOM, gap=0.0, effort="quick", sets=sets)
     late = lay_out(MIXED, ROOM, gap=0.0, effort=effort, sets=sets, should_stop=at_once)

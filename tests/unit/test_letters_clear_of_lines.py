@@ -107,7 +107,9 @@ def assert_clear(sketch: Sketch) -> None:
     assert [*one] == [*other]
 
 
-@pytest.mark.parametrize("room", ROOMS, ids=["large", "small"])
+@pytest.mark.parametrize(
+    "room", [pytest.param(ROOMS[0], marks=pytest.mark.long), ROOMS[1]], ids=["large", "small"]
+)
 @pytest.mark.parametrize("path", KITS, ids=lambda path: path.stem)
 def test_letters_of_a_load_are_clear_of_lines(path: Path, room: tuple[float, float]) -> None:
     for run in sheet(path).runs:
