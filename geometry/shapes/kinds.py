@@ -69,6 +69,11 @@ class ShapeKind:
         self._check(stated)
         return self.draw(stated, self._sizing(stated))
 
+    @property
+    def size_words(self) -> str:
+        """The ways to size it, by their parameters' names, for errors."""
+        return "; or ".join(" and ".join(sizing) for sizing in self.size_options)
+
     def _check(self, values: Values) -> None:
         faults: list[ShapeError] = []
         known = {parameter.name: parameter for parameter in self.parameters}
@@ -96,13 +101,13 @@ class ShapeKind:
         for sizing in self.size_options:
             if given == set(sizing):
                 return sizing
-        ways = "; or ".join(" and ".join(sizing) for sizing in self.size_options)
         if not given:
             first = self.size_options[0][0]
-            raise ShapeError(f"The {self.title} needs a size: {ways}.", where=(first,))
+            raise ShapeError(f"The {self.title} needs a size: {self.size_words}.", where=(first,))
         stated = [parameter.name for parameter in self.parameters if parameter.name in given]
         raise ShapeError(
-            f"Size the {self.title} in exactly one way: {ways}. Stated: {', '.join(stated)}.",
+            f"Size the {self.title} in exactly one way: {self.size_words}. "
+            f"Stated: {', '.join(stated)}.",
             where=(stated[-1],),
         )
 

@@ -49,6 +49,8 @@ def _fault_of(shape: Mapping[str, Any], size: Mapping[str, Any]) -> str:
         if wrong := structural(error.messages):
             names = ", ".join(sorted(map(str, wrong)))
             made = CATALOGUE[shape["kind"]]
-            ways = "; or ".join(" and ".join(each) for each in made.size_options)
-            return f"The {made.title} cannot have this size; see {names}. Its size is {ways}."
+            return (
+                f"The {made.title} cannot have this size; see {names}. "
+                f"Its size is {made.size_words}."
+            )
     return ""

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from service.errors import Fault, InvalidRequestError, pointer
 from service.http.current import store
 from service.http.ownership import viewer
+from service.requests.cutters import no_cutter
 from service.tools.built_in import BUILT_IN
 
 
@@ -15,6 +17,19 @@ def cutter(name: str) -> Mapping[str, Any] | None:
     if name in BUILT_IN:
         return BUILT_IN[name]
     return store().cutters.document(name, viewer())
+
+
+def required_cutter(name: str) -> Mapping[str, Any]:
+    """Return the JSON of the cutter that the member or part ``cutter`` of a request names.
+
+    Raises:
+        InvalidRequestError: when there is none.
+    """
+    found = cutter(name)
+    if found is None:
+        detail = no_cutter(name)
+        raise InvalidRequestError(detail, [Fault(pointer("cutter"), detail)])
+    return found
 
 
 def cutters_named_in(document: Any) -> list[str]:  # noqa: ANN401 - JSON values

@@ -247,6 +247,11 @@ class NamedCutter(Name):
         return named_cutter(name, source)
 
 
+def no_cutter(name: str) -> str:
+    """Say that there is no cutter of a name."""
+    return f'There is no cutter named "{name}"; GET /v1/cutters lists them.'
+
+
 def named_cutter(name: str, cutters: CutterSource) -> Cutter:
     """Return a saved or built-in cutter.
 
@@ -257,7 +262,7 @@ def named_cutter(name: str, cutters: CutterSource) -> Cutter:
     """
     found = cutters(name)
     if found is None:
-        raise unusable(f'There is no cutter named "{name}"; GET /v1/cutters lists them.')
+        raise unusable(no_cutter(name))
     try:
         saved = saved_cutter(found)
     except RequestError as error:

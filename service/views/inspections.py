@@ -5,11 +5,9 @@ from __future__ import annotations
 from flask import Blueprint
 
 from service.answers.inspections import InspectionAnswer
-from service.errors import Fault
 from service.http.computations import compute
 from service.http.endpoint import Answer, op
-from service.http.named_cutters import cutter
-from service.http.problems import ProblemError
+from service.http.named_cutters import required_cutter
 from service.requests.inspections import InspectionFormSchema, InspectionRequest
 
 blueprint = Blueprint("inspections", __name__, url_prefix="/v1/inspections")
@@ -30,12 +28,7 @@ def inspect_drawing(form: InspectionRequest, file: bytes) -> InspectionAnswer:
     was skipped; and a warning when the numbers suggest a wrong unit. You can use the points of an
     outline for a `custom` shape in millimetres.
     """
-    saved = None
-    if form.cutter:
-        saved = cutter(form.cutter)
-        if saved is None:
-            detail = "There is no cutter of that name; GET /v1/cutters lists all."
-            raise ProblemError("invalid-request", 422, detail, [Fault("#/cutter", detail)])
+    saved = required_cutter(form.cutter) if form.cutter else None
     # Always in a child process, because the file is untrusted.
     made: InspectionAnswer = compute("inspect", file, form, saved)
     return made

@@ -13,12 +13,11 @@ from service.answers.quilts import (
     TilingList,
     YardageAnswer,
 )
-from service.errors import Fault, InvalidRequestError, pointer
 from service.http.callbacks import check_callback, refuse_callback
 from service.http.computations import compute
 from service.http.endpoint import JSON, Answer, chosen, op
 from service.http.idempotency import HEADER, stated_key
-from service.http.named_cutters import cutter
+from service.http.named_cutters import required_cutter
 from service.links import HTML, PDF
 from service.quilts.finishing import finishing
 from service.requests.borders import EDGES
@@ -80,7 +79,8 @@ def plan_quilt(body: QuiltSpec) -> QuiltPlanAnswer | Response:
     is a job, whose `result` is the plan as JSON.
     """
     check_callback(body.callback)
-    _check_cutter(body.cutter)
+    # Otherwise the plan's own kit would be refused.
+    required_cutter(body.cutter)
     form = chosen(FORMS)
     if form == JSON and prefers_async():
         return submitted(_plan_job(body))
@@ -94,13 +94,6 @@ def plan_quilt(body: QuiltSpec) -> QuiltPlanAnswer | Response:
         return _sheet(compute("quilt_plan_sheet", body, form), form)
     plan: QuiltPlanAnswer = compute("quilt_plan", body)
     return plan
-
-
-def _check_cutter(name: str) -> None:
-    """Refuse a cutter that there is not; otherwise the plan's own kit would be refused."""
-    if cutter(name) is None:
-        detail = f'There is no cutter named "{name}"; GET /v1/cutters lists them.'
-        raise InvalidRequestError(detail, [Fault(pointer("cutter"), detail)])
 
 
 def _plan_job(spec: QuiltSpec) -> WantedJob:
