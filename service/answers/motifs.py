@@ -25,14 +25,19 @@ class MotifFitAnswer:
     skew_deg: Annotated[float, "by how much less than a right angle lies between width and height"]
     residual_mm: Annotated[
         float,
-        "largest distance of a measured motif from the cloth as fitted (a turn, a move, two "
-        "stretches and a skew, by least squares); 0 for three motifs, which fit exactly",
+        "largest distance of a measured motif from the cloth as fitted. That is a turn and a move "
+        "where `printed_residual_mm` is at most 0.05: less than shows a stretch. Else it is a "
+        "turn, a move, two stretches and a skew, by least squares: 0 for three motifs, which fit "
+        "exactly",
     ]
     printed_residual_mm: Annotated[
         float,
         "largest distance of a measured motif from the print as it is, only turned and moved",
     ]
-    is_exact: Annotated[bool, "whether just three motifs were measured, so that nothing is checked"]
+    is_exact: Annotated[
+        bool,
+        "whether just three motifs were fitted with stretch and skew, so that nothing is checked",
+    ]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -18,6 +18,7 @@ from geometry.tolerance import CHORD
 from service.errors import Fault, InvalidRequestError, pointer
 from service.pieces.model import Kit
 from service.requests.runs import Run
+from service.runs.notices import hundredths
 from service.texts import gettext as _
 
 #: Turns that are tried as an outline's symmetry, as parts of a whole turn.
@@ -205,6 +206,15 @@ def fit_warnings(run: Run) -> list[str]:
     fit = fit_of(run)
     if fit is None:
         return []
+    if fit.is_as_printed:
+        return [
+            _(
+                "As measured the print lies turned by {turn_deg:.2f} degrees, and is neither "
+                "stretched nor skewed: the motifs are within {residual} of the print as it is.",
+                turn_deg=round(fit.turn_deg, 2) + 0.0,
+                residual=hundredths(fit.residual),
+            )
+        ]
     text = _(
         "As measured the print lies turned by {turn_deg:.2f} degrees, is {stretch_across:.1f} "
         "% as wide and {stretch_along:.1f} % as high as its repeat and skewed by "

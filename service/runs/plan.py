@@ -19,6 +19,7 @@ from service.runs.gaps import with_min_gap
 from service.runs.layout_step import as_stored, laid_out, lay, room_of
 from service.runs.loads import PlannedRun, plan_laid
 from service.runs.misfits import misfits_of
+from service.runs.motif_neighbours import neighbour_warnings
 from service.runs.motifs import (
     MotifUse,
     first_motif,
@@ -83,7 +84,7 @@ def plan_run(
         *planned.warnings,
     ]
     if run.anchors:
-        warnings += [*fit_warnings(run), *layer_warnings(run)]
+        warnings += [*fit_warnings(run), *neighbour_warnings(planned, items), *layer_warnings(run)]
         planned = replace(planned, motif_use=_motif_use(kit, run, planned, search))
     return replace(planned, warnings=tuple(warnings)), exit_angle_deg
 

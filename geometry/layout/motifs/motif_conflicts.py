@@ -45,6 +45,14 @@ def collide(one: Placed, other: Placed, gap: float) -> bool:
     return bool(polygons.contains_xy(inside, other.x - one.x, other.y - one.y))
 
 
+def overlap(one: Placed, other: Placed, gap: float) -> float:
+    """Return by how much two pieces would have to be moved to keep the gap, mm; 0 if they do."""
+    if not collide(one, other, gap):
+        return 0.0
+    at = polygons.Point(other.x - one.x, other.y - one.y)
+    return float(polygons.distance(at, _banned(one.variant, other.variant, gap).boundary)) + HAIR
+
+
 @lru_cache(maxsize=512)
 def _banned(one: Variant, other: Variant, gap: float) -> polygons.Geometry:
     """Return where the second may not lie beside the first, itself at 0, 0."""

@@ -112,7 +112,7 @@ def _lies_on_any(task: MotifTask, item: Item) -> bool:
     """Return whether the grain of a piece lets it lie on some motif of the repeat."""
     motifs = (task.cloth.at(0, 0, number) for number in range(len(task.cloth.repeat.positions)))
     anchor = task.anchors[item.piece]
-    return any(_way(item, anchor, each.turn_deg, task.cloth) is not None for each in motifs)
+    return any(way_on(each, item, anchor, task.cloth) is not None for each in motifs)
 
 
 def _one_load(task: MotifTask, left: Mapping[str, int], effort: Effort) -> list[Placement]:
@@ -182,33 +182,39 @@ def _on_print(
 
 def _places(task: MotifTask, item: Item, room: WorkArea) -> Iterator[tuple[Motif, Placed]]:
     """Yield every motif on which a piece fits into a room, and the piece there."""
-    anchor = task.anchors[item.piece]
     if task.cloth.motifs_in(room.bounds) > MAX_MOTIFS:
         raise GeometryError(
             f"The print has more than {MAX_MOTIFS} motifs on one load; such a small repeat is cut "
             "without regard to it: leave the motif out.",
             where=("material", "motif"),
         )
+    anchor = task.anchors[item.piece]
     ways: dict[float, Variant | None] = {}
     for motif in task.cloth.motifs(room.bounds):
         if motif.turn_deg not in ways:
-            ways[motif.turn_deg] = _way(item, anchor, motif.turn_deg, task.cloth)
+            ways[motif.turn_deg] = way_on(motif, item, anchor, task.cloth)
         way = ways[motif.turn_deg]
         if way is None:
             continue
-        cos, sin = cos_sin_deg(way.turn_deg)
-        x = motif.x - (anchor.x * cos - anchor.y * sin)
-        y = motif.y - (anchor.x * sin + anchor.y * cos)
-        if inner_fit(room, way.outline).intersects(polygons.Point(x, y)):
-            yield motif, Placed(item.piece, way, x, y)
+        placed = placed_on(motif, item, anchor, way)
+        if inner_fit(room, way.outline).intersects(polygons.Point(placed.x, placed.y)):
+            yield motif, placed
 
 
-def _way(item: Item, anchor: Point, turn_deg: float, cloth: PrintedCloth) -> Variant | None:
-    """Return how a piece lies on a motif of that turn; ``None`` where its grain forbids it.
+def placed_on(motif: Motif, item: Item, anchor: Point, way: Variant) -> Placed:
+    """Return a piece with its point on a motif."""
+    cos, sin = cos_sin_deg(way.turn_deg)
+    x = motif.x - (anchor.x * cos - anchor.y * sin)
+    y = motif.y - (anchor.x * sin + anchor.y * cos)
+    return Placed(item.piece, way, x, y)
+
+
+def way_on(motif: Motif, item: Item, anchor: Point, cloth: PrintedCloth) -> Variant | None:
+    """Return how a piece lies on a motif; ``None`` where its grain forbids it.
 
     A piece whose outline looks the same at an allowed turn about the motif may be on it as well.
     """
-    allowed = item.stated_turns_deg
+    turn_deg, allowed = motif.turn_deg, item.stated_turns_deg
     if allowed is None:
         return Variant(turn_deg, item.outline)
     # The grain follows the cloth: by how much that lies askew, all allowed turns do.
