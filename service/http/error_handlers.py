@@ -19,6 +19,7 @@ from service.errors import MAX_FAULTS, Fault, PlanNotProvedError, ReportedError,
 from service.http.problem_types import BY_STATUS, TYPES
 from service.http.problems import ProblemError, problem_of
 from service.schemas.codec import dump
+from service.schemas.rounding import without_noise
 from service.storage.found_files import FilesUnreachableError
 
 MEDIA_TYPE = "application/problem+json"
@@ -64,7 +65,7 @@ def document(problem: ProblemError, instance: str, request_id: str) -> dict[str,
     }
     if problem.errors:
         body["errors"] = [_fault(fault) for fault in problem.errors[:MAX_FAULTS]]
-    return body | problem.extra
+    return body | without_noise(problem.extra)
 
 
 def _fault(fault: Fault) -> dict[str, Any]:

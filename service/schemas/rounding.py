@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
@@ -15,8 +16,9 @@ T = TypeVar("T")
 #: sums such as 12.700000000000003 and 8.9e-17 come out as 12.7 and 0.
 _DECIMALS: Final = 12
 _SCALE: Final = 1.0e12
-#: Up to this, such decimals are whole numbers of a float; from twice as much, a float has no more.
-_LARGEST: Final = 4096.0
+#: From this, a float has no such decimals: its significant digits are those that it always holds.
+_LARGE: Final = 1000.0
+_SIGNIFICANT: Final = 15
 
 
 def without_noise(value: T) -> T:
@@ -27,21 +29,26 @@ def without_noise(value: T) -> T:
 
 def rounded(value: float) -> float:
     """Return a number, rounded to what is not noise; an integer stays one."""
+    if type(value) is not float:
+        return value
+    if not -_LARGE < value < _LARGE and math.isfinite(value):
+        before = len(str(int(abs(value))))
+        return round(value, _SIGNIFICANT - before)
     # No zero with a sign either.
-    return round(value, _DECIMALS) + 0.0 if type(value) is float else value
+    return round(value, _DECIMALS) + 0.0
 
 
 def rounded_rows(values: NDArray[np.float64]) -> list[Any]:
     """Return an array as nested lists of numbers, each as :func:`rounded` returns it."""
     sizes = np.abs(values)
-    is_small = sizes < _LARGEST
+    is_small = sizes < _LARGE
     scaled = np.where(is_small, values, 0.0) * _SCALE
     whole = np.rint(scaled)
     found = np.where(is_small, whole / _SCALE, values) + 0.0
     # A product is rounded itself, so that it may lie on the wrong side of a half.
     from_half = np.abs(np.abs(scaled - whole) - 0.5)
     is_doubtful = from_half <= np.spacing(np.abs(scaled)) / 2.0
-    is_doubtful |= ~is_small & (sizes < 2.0 * _LARGEST)
+    is_doubtful |= ~is_small
     found[is_doubtful] = [rounded(each) for each in values[is_doubtful].tolist()]
     rows: list[Any] = found.tolist()
     return rows
@@ -62,7 +69,9 @@ def _rounded(value: Any) -> Any:  # noqa: ANN401 - any member of an answer
     # Rows of numbers first: most of an answer are those.
     if isinstance(value, list | tuple):
         return [
-            round(each, _DECIMALS) + 0.0 if type(each) is float else _rounded(each)
+            round(each, _DECIMALS) + 0.0
+            if type(each) is float and -_LARGE < each < _LARGE
+            else _rounded(each)
             for each in value
         ]
     if isinstance(value, Mapping):

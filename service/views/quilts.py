@@ -26,6 +26,7 @@ from service.requests.quilt_plans import QuiltPlanRequestSchema
 from service.requests.quilt_spec import QuiltSpec
 from service.requests.yardage import YardageRequest, YardageRequestSchema
 from service.sandbox.stored_tasks import QUILT_PLAN
+from service.schemas.rounding import without_noise
 from service.views.submit import JOB_ANSWER, PREFER, WantedJob, prefers_async, submitted
 
 #: Forms of the sheet for cutting by hand.
@@ -143,4 +144,4 @@ def calculate_yardage(body: YardageRequest) -> YardageAnswer | Response:
 )
 def calculate_finishing(body: FinishingRequest) -> FinishingAnswer:
     """Calculate binding, backing and batting for a quilt."""
-    return finishing(body)
+    return without_noise(finishing(body))

@@ -98,6 +98,23 @@ def test_what_is_said_to_be_missing_is_enough(studio: Studio, length: int) -> No
         assert studio.kit(_body(60, *stock)).run().total("S") == (60, 60, 0)
 
 
+def test_what_to_buy_in_inches(studio: Studio) -> None:
+    """Patches of 3 in, 6 in a column of 19 1/2 in; a load of n columns draws off 3 n + 1/2 in.
+
+    7 columns take 21 1/2 in; 18 1/2 in hold 6, 6 squares are missing: one column, 3 1/2 in, which
+    are 88.9 mm, and not 88.89999999999999.
+    """
+    body = _body(42, {"name": "rest", "width": 20, "roll": "18 1/2"})
+    body["units"] = "in"
+    (piece,), (run,) = body["pieces"], body["runs"]
+    piece["shape"]["side"], piece["seam_allowance"], run["gap"] = 2.5, "1/4", 0
+    margins = dict.fromkeys(("left", "right", "top", "bottom"), "1/4")
+    run["cutter"] |= {"bed": {"shape": "roll", "width": 20, "length": 24}, "margins": margins}
+    (short,) = studio.refused(body)["shortfall"]
+    assert short["missing"] == {"S": 6}
+    assert [repr(each["length_mm"]) for each in short["buy"]] == ["88.9"]
+
+
 def test_two_rolls_of_one_kind(studio: Studio) -> None:
     """96 squares are 16 columns, 8 from each roll of 700 mm: 7 take 536 mm and 1 takes 92.
 

@@ -6,7 +6,9 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from service.schemas.rounding import without_noise
+import numpy as np
+
+from service.schemas.rounding import rounded_rows, without_noise
 from service.tools.built_in import BUILT_IN
 from tests.requested import kit
 
@@ -26,6 +28,21 @@ def test_noise_goes_and_numbers_stay() -> None:
     # A third of a thousandth of a millimetre, and a bulge: both to twelve decimals.
     assert without_noise(1 / 3000) == 0.000333333333
     assert abs(without_noise(math.tan(math.pi / 8)) - math.tan(math.pi / 8)) < 1e-12
+
+
+def test_large_numbers_have_fifteen_digits() -> None:
+    """80 + 20 mm squared, 36 in2 and 79.88 m as they come out of binary arithmetic."""
+    for noisy, plain in (
+        (10000.000000000002, 10000.0),
+        (23225.759999999995, 23225.76),
+        (-79879.99999999997, -79880.0),
+        (999.9999999999999, 1000.0),
+    ):
+        assert without_noise(noisy) == plain
+        assert without_noise([noisy, [noisy]]) == [plain, [plain]]
+        assert rounded_rows(np.array([[noisy]])) == [[plain]]
+    assert without_noise([math.inf, 1e300]) == [math.inf, 1e300]
+    assert without_noise(123456.789012345) == 123456.789012345
 
 
 def _numbers(value: Any) -> Iterator[float]:
@@ -58,4 +75,4 @@ def test_a_kit_has_no_noise() -> None:
     numbers = list(_numbers(answer))
     assert len(numbers) > 50
     assert not [each for each in numbers if 0.0 < abs(each) < 1e-12]
-    assert not [each for each in numbers if each != round(each, 12)]
+    assert not [each for each in numbers if each != without_noise(each)]
