@@ -69,15 +69,18 @@ def _with_plan_block(
     block, own = found["block"], found["drawing"].get("units", "mm")
     written = {name: value for name, value in stated.items() if name != "name"}
     units = stated.get("units", document.get("units"))
+    units = units if isinstance(units, str) and units in UNIT_MM else None
     scale = 1.0
     try:
-        size_mm = parse_length(stated.get("size"), units if units in UNIT_MM else None)
+        size_mm = parse_length(stated.get("size"), units)
     except (GeometryError, TypeError):
         # An error where the request is loaded; the pieces do not matter then.
         pass
     else:
-        scale = size_mm / (block["size"] * UNIT_MM[own])
-        written |= {"units": own, "size": size_mm / UNIT_MM[own]}
+        # In the request's units, in which its errors are worded; the block's own where it has none.
+        units = units or own
+        written.setdefault("units", units)
+        scale = size_mm / UNIT_MM[units] / block["size"]
     pieces = [{**piece, "points": _scaled(piece["points"], scale)} for piece in block["pieces"]]
     return {**document, "block": {**written, "pieces": pieces}}
 

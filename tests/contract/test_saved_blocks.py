@@ -172,6 +172,8 @@ def test_names_that_cannot_be_used(client: FlaskClient, body: Any, pointer: str,
         ({"name": "pinwheel", "size": "twelve"}, "#/block/size"),
         ({"name": "pinwheel", "size": [12]}, "#/block/size"),
         ({"name": "pinwheel", "size": 12, "units": "ell"}, "#/block/units"),
+        ({"name": "pinwheel", "size": "12 in", "units": "ell"}, "#/block/units"),
+        ({"name": "pinwheel", "size": 12, "units": ["in"]}, "#/block/units"),
         ({"size": 12}, "#/block"),
         ("pinwheel", "#/block"),
     ],
@@ -180,6 +182,26 @@ def test_names_that_a_quilt_cannot_use(client: FlaskClient, block: Any, pointer:
     body = {"units": "in", "block": block, "quilt": QUILT}
     errors = found(client.post("/v1/quilt-plans", json=body), 422)["errors"]
     assert [each["pointer"] for each in errors] == [pointer], errors
+
+
+@pytest.mark.parametrize(
+    ("size", "text"),
+    [
+        # 3 mm and 3 m are the bounds of a block.
+        (0.1, "at least 0.3 cm; it is 0.1 cm"),
+        (500, "at most 300 cm; it is 500 cm"),
+        ("5 m", "at most 300 cm; it is 500 cm"),
+    ],
+)
+def test_a_size_is_wrong_in_the_units_of_the_request(
+    client: FlaskClient, size: Any, text: str
+) -> None:
+    """The gallery is drawn in inches; a request in centimetres is answered in those."""
+    quilt = {"width": 100, "length": 100}
+    body = {"units": "cm", "block": {"name": "pinwheel", "size": size}, "quilt": quilt}
+    (error,) = client.post("/v1/quilt-plans", json=body).get_json()["errors"]
+    assert error["pointer"] == "#/block/size"
+    assert text in error["detail"]
 
 
 def test_what_cannot_be_read_is_not_saved(client: FlaskClient) -> None:
