@@ -72,6 +72,6 @@ class SheetAnswer:
     edge_clearance_mm: Annotated[float, "clearance between the sheet's edges and the outlines"]
     x_mm: Annotated[float | None, "of its lower left corner, from the bed's left edge"] = None
     y_mm: Annotated[float | None, "from the bed's lower edge"] = None
-    width_mm: float | None = None
+    width_mm: Annotated[float | None, "of the box around a leftover that has an outline"] = None
     height_mm: float | None = None
     position: Annotated[str | None, "the same in words, in the request's units"] = None

@@ -24,6 +24,16 @@ class StockPlaceAnswer:
 
 
 @dataclass(frozen=True, kw_only=True)
+class LeftoverOutlineAnswer:
+    """A leftover that is no rectangle, by what a person recognises."""
+
+    corners: Annotated[int, "without points along an edge that is straight to within 5 degrees"]
+    area_mm2: float
+    width_mm: Annotated[float, "of the box around it, as it was stated"]
+    height_mm: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class StockEntryAnswer:
     """One entry of a run's stock: what is used and what is left."""
 
@@ -38,6 +48,7 @@ class StockEntryAnswer:
     used_length_mm: Annotated[float | None, "of a roll: drawn off it, margins included"] = None
     left_length_mm: Annotated[float | None, "of a roll: what stays on it"] = None
     cost: Annotated[str | None, "of what is used, by its price"] = None
+    outline: Annotated[LeftoverOutlineAnswer | None, "of a leftover that has one"] = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -38,6 +38,10 @@ class BenchUnits:
         """Return a box's width and height."""
         return self._both(_size(box, self.first), lambda units: _plain_size(box, units))
 
+    def area(self, mm2: float) -> str:
+        """Return an area to three digits, in square inches or square centimetres."""
+        return self._both(_area(mm2, self.first), lambda units: _area(mm2, units))
+
     def written(self, mm: float) -> str:
         """Return a length as a ruler shows it."""
         text = lengths.format_length(mm, self.first)
@@ -112,6 +116,13 @@ def _plain_size(box: Bounds, units: str) -> str:
     digits, mm = (3, _MM_PER_CM) if units == "cm" else (2, 1.0)
     shown = (lengths.format_decimal(side / mm, digits) for side in (box.width, box.height))
     return f"{' x '.join(shown)} {units}"
+
+
+def _area(mm2: float, units: str) -> str:
+    side, unit = (lengths.MM_PER_INCH, "sq in") if units == "in" else (_MM_PER_CM, "sq cm")
+    shown = mm2 / side**2
+    before = math.floor(math.log10(shown)) + 1 if shown >= 1.0 else 0
+    return f"{lengths.format_decimal(round(shown, 3 - before), max(0, 3 - before))} {unit}"
 
 
 def _ruler_size(box: Bounds, units: str) -> str:

@@ -9,8 +9,11 @@ from decimal import Decimal
 from geometry import units as lengths
 from geometry.layout.stock.stock_rolls import rests_of
 from geometry.layout.stock.stock_sheets import Rolls
+from geometry.measure import area, corner_turns
+from geometry.model.outline import Outline
 from geometry.model.segments import Bounds
 from service.answers.stock import (
+    LeftoverOutlineAnswer,
     PurchaseAnswer,
     ShortfallAnswer,
     StockEntryAnswer,
@@ -27,6 +30,8 @@ from service.schemas.codec import dump
 from service.texts import gettext as _
 from service.texts import ngettext
 
+#: A smaller turn is no corner that anybody sees, and more corners nobody counts.
+_CORNER, _MAX_COUNTED = math.radians(5.0), 12
 #: Lengths that differ by less than this, mm, are the same.
 _ROUNDING = 1e-6
 
@@ -119,6 +124,19 @@ def _entry(planned: PlannedRun, number: int) -> StockEntryAnswer:
         used_length_mm=None if entry.roll is None else drawn,
         left_length_mm=None if entry.roll is None else entry.roll * entry.count - drawn,
         cost=None if cost is None else _money(cost, planned.run),
+        outline=_outline_answer(entry.outline),
+    )
+
+
+def _outline_answer(outline: Outline | None) -> LeftoverOutlineAnswer | None:
+    if outline is None:
+        return None
+    box = outline.bounds
+    return LeftoverOutlineAnswer(
+        corners=_corner_count(outline),
+        area_mm2=area(outline),
+        width_mm=box.width,
+        height_mm=box.height,
     )
 
 
@@ -185,7 +203,9 @@ def stock_words(planned: PlannedRun, units: BenchUnits) -> str:
     for number, entry in enumerate(planned.run.material.stock):
         if number not in planned.parts:
             continue
-        if entry.roll is None:
+        if entry.outline is not None:
+            texts.append(_leftover_words(entry, entry.outline, units))
+        elif entry.roll is None:
             used = used_count(planned, number)
             texts.append(
                 ngettext(
@@ -207,3 +227,28 @@ def stock_words(planned: PlannedRun, units: BenchUnits) -> str:
                 )
             )
     return "; ".join(texts)
+
+
+def _leftover_words(entry: StockEntry, outline: Outline, units: BenchUnits) -> str:
+    """Return how a leftover of no rectangle is recognised: by its corners and how much it is."""
+    box = units.size(outline.bounds)
+    corners = _corner_count(outline)
+    if not 0 < corners <= _MAX_COUNTED:
+        return _(
+            '1 piece marked "{name}", of an irregular outline, {area}, {box} at its widest',
+            name=entry.name,
+            area=units.area(area(outline)),
+            box=box,
+        )
+    return _(
+        '1 piece marked "{name}", with {corners} corners, {area}, {box} at its widest',
+        name=entry.name,
+        corners=corners,
+        area=units.area(area(outline)),
+        box=box,
+    )
+
+
+def _corner_count(outline: Outline) -> int:
+    """Return how many corners of an outline a person sees, without points along an edge."""
+    return sum(abs(turn) > _CORNER for turn in corner_turns(outline))
