@@ -17,6 +17,7 @@ from service.errors import Change, Cure, Fault, pointer
 from service.pieces.known_patches import MeasuredPatch, known_or_drawn
 from service.pieces.marks import marked
 from service.pieces.model import Allowance, Piece
+from service.pieces.plausible_allowance import odd_allowances, require_plausible_allowance
 from service.requests.pieces import PieceRequest
 from service.schemas.loading import Found, refusal
 from service.schemas.units_in_text import in_units
@@ -150,6 +151,8 @@ def _patch(request: PieceRequest, template: Outline) -> MeasuredPatch:
             corners=request.corners.usual,
             corner_overrides=request.corners.overrides,
         )
+        # After what geometry refuses, which names the largest allowance that works.
+        require_plausible_allowance(template, request.seam_allowance)
         found = measure_allowance(template, patch.outline, edges=edges)
     except GeometryError as error:
         raise _below(error, "seam_allowance") from None
@@ -169,7 +172,8 @@ def _patch(request: PieceRequest, template: Outline) -> MeasuredPatch:
         corners=patch.corners,
         edges=dict(found.edges) if edges else {},
     )
-    return patch.outline, stated, patch.warnings
+    warnings = (*odd_allowances(template, request.seam_allowance), *patch.warnings)
+    return patch.outline, stated, warnings
 
 
 def _mirror_errors(

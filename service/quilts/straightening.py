@@ -1,4 +1,4 @@
-"""Whether what is bought of a fabric leaves enough to straighten the cloth's end."""
+"""Whether fabric leaves enough to straighten the cloth's end, and is as wide as any is."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from service.texts import gettext as _
 
 #: Lengths that differ by less are the same, mm.
 _ROUNDING: Final = 1.0e-6
+#: The narrowest cloth that is woven for clothes has about 360 mm.
+_NARROW: Final = 300.0
 
 
 def end_warnings(buy: float, unused: float, step: LengthStep, units: str | None) -> Iterator[str]:
@@ -53,6 +55,7 @@ def finishing_warnings(
         units: of the request.
         every: what all quilts take, where there are several: then only that is bought.
     """
+    yield from _narrow(settings, units)
     if every is not None:
         yield from _for_all(finish, every, settings, units)
         return
@@ -66,6 +69,17 @@ def finishing_warnings(
                 if way.seams == "lengthwise"
                 else _("Backing, seams crosswise: {warning}", warning=text)
             )
+
+
+def _narrow(settings: FinishingSettings, units: str | None) -> Iterator[str]:
+    """Yield a warning where cloth for a backing is narrower than any that is sold for one."""
+    width, step = settings.backing.usable_width, settings.backing.step
+    if width < _NARROW:
+        shown = units or ("mm" if step.unit == "m" else "in")
+        yield _(
+            "Backing: cloth only {width} wide is unusual. Check its unit.",
+            width=lengths.format_length(width, shown),
+        )
 
 
 def _for_all(

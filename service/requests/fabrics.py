@@ -9,11 +9,13 @@ from typing import Any
 import marshmallow as ma
 from marshmallow import fields, post_load, validate
 
+from geometry.model.plausible import CLOTH_WIDTH
 from geometry.planning.cloth import Fabric
 from geometry.planning.pre_cuts import PreCut
 from geometry.units import MM_PER_INCH as INCH
 from service.schemas.context import current
 from service.schemas.fields import Bool, Length, Num, Strict, Text
+from service.schemas.plausible_length import PlausibleLength
 from service.schemas.structures import Either
 
 #: In metric requests, cloth is sold by the tenth of a metre.
@@ -146,8 +148,8 @@ class FabricSettingsSchema(Strict):
         load_default=UNNAMED,
         metadata={"description": "of pieces that name no fabric; of a plan, that have no colour"},
     )
-    width = Length(
-        positive=True,
+    width = PlausibleLength(
+        CLOTH_WIDTH,
         load_default=USUAL_WIDTH,
         metadata={"description": "usable, between selvedges", "default": "40 in"},
     )

@@ -7,11 +7,19 @@ from typing import Any, Literal
 
 from marshmallow import fields, post_load, validate
 
+from geometry.model.plausible import (
+    BEYOND_A_QUILT,
+    BINDING_EXTRA,
+    BINDING_STRIP,
+    CLOTH_WIDTH,
+    JOIN_SEAM,
+)
 from geometry.units import MM_PER_INCH as INCH
 from service.requests.fabrics import USUAL_WIDTH, LengthStep, RoundingStep, SettingsField
 from service.requests.pieces import units
 from service.requests.quilt_size import QuiltSchema, QuiltSize
-from service.schemas.fields import Length, Strict
+from service.schemas.fields import Strict
+from service.schemas.plausible_length import PlausibleLength
 
 _EXTRA_EACH_SIDE = 4.0 * INCH
 _STRIP, _EXTRA = 2.5 * INCH, 10.0 * INCH
@@ -63,29 +71,33 @@ class FinishingRequest:
     settings: FinishingSettings
 
 
-def _usable_width(description: str) -> Length:
-    return Length(
-        positive=True,
+def _usable_width(description: str) -> PlausibleLength:
+    return PlausibleLength(
+        CLOTH_WIDTH,
         load_default=USUAL_WIDTH,
         metadata={"description": description, "default": "40 in"},
     )
 
 
-def _extra_each_side() -> Length:
-    return Length(load_default=_EXTRA_EACH_SIDE, metadata={"default": "4 in"})
+def _extra_each_side() -> PlausibleLength:
+    return PlausibleLength(
+        BEYOND_A_QUILT, load_default=_EXTRA_EACH_SIDE, metadata={"default": "4 in"}
+    )
 
 
 class BindingSettingsSchema(Strict):
     """Strips round a quilt."""
 
-    strip = Length(
-        positive=True,
+    strip = PlausibleLength(
+        BINDING_STRIP,
         load_default=_STRIP,
         metadata={"description": "width as cut", "default": "2 1/2 in"},
     )
     usable_width = _usable_width("length of a strip")
-    extra = Length(
-        load_default=_EXTRA, metadata={"description": "for corners and joins", "default": "10 in"}
+    extra = PlausibleLength(
+        BINDING_EXTRA,
+        load_default=_EXTRA,
+        metadata={"description": "for corners and joins", "default": "10 in"},
     )
     step = RoundingStep(metadata={"description": "to which fabric is rounded up"})
 
@@ -99,7 +111,9 @@ class BackingSettingsSchema(Strict):
 
     extra_each_side = _extra_each_side()
     usable_width = _usable_width("of the fabric")
-    join_seam = Length(default_mm=0.0, metadata={"description": "allowance of the joins"})
+    join_seam = PlausibleLength(
+        JOIN_SEAM, default_mm=0.0, metadata={"description": "allowance of the joins"}
+    )
     seams = fields.String(
         validate=validate.OneOf(["lengthwise", "crosswise", "least"]),
         load_default="lengthwise",

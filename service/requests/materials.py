@@ -9,6 +9,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
+from geometry.model.plausible import CLOTH_WIDTH
 from service.requests.motifs import Print, PrintSchema
 from service.requests.stock import (
     MAX_STOCK,
@@ -19,6 +20,7 @@ from service.requests.stock import (
 )
 from service.schemas.errors import raise_together, unusable
 from service.schemas.fields import Bool, Length, Strict, Text
+from service.schemas.plausible_length import PlausibleLength
 from service.schemas.validation import List
 from service.tools.cloth import CLOTH
 
@@ -104,8 +106,8 @@ class MaterialSchema(Strict):
         },
     )
 
-    fabric_width = Length(
-        positive=True,
+    fabric_width = PlausibleLength(
+        CLOTH_WIDTH,
         metadata={
             "description": "usable width, between selvedges, of the cloth that its pieces are cut "
             "from: the answer's `cloth` says how much to buy; 40 in when left out",

@@ -7,6 +7,7 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate, validates_schema
 
+from geometry.model.plausible import PIECED_SEAM
 from geometry.planning.plane import Tiling
 from geometry.planning.stars import MAX_DIAMONDS
 from geometry.planning.tilings import TILINGS
@@ -39,6 +40,7 @@ from service.requests.quilt_spec import QuiltSpec, tiling_of
 from service.requests.tiling_sizes import wrong_sizes
 from service.schemas.errors import together
 from service.schemas.fields import CUTTER_NAME, Int, Length, Name, Num, Text
+from service.schemas.plausible_length import PlausibleLength
 from service.schemas.structures import Either
 from service.schemas.validation import List
 
@@ -117,7 +119,9 @@ class QuiltPlanRequestSchema(FinishingSettingsSchema):
         metadata={"description": "from the inside out; they count towards the quilt's size"},
     )
     colours = SettingsField(ColoursSchema)
-    seam_allowance = Length(load_default=0.25 * INCH, metadata={"default": _ALLOWANCE})
+    seam_allowance = PlausibleLength(
+        PIECED_SEAM, load_default=0.25 * INCH, metadata={"default": _ALLOWANCE}
+    )
     stitches_per_inch = Num(
         validate=validate.Range(1, 40),
         load_default=10.0,

@@ -179,14 +179,14 @@ def test_pre_cut_fabric_has_a_price_of_its_own(client: FlaskClient) -> None:
 
 
 def test_a_fabric_too_narrow_is_named_once_for_each_size(client: FlaskClient) -> None:
-    """Hexagons of five colours do not go across 42 mm; one line says so, not one for each."""
+    """Hexagons of five colours do not go across 60 mm; one line says so, not one for each."""
     plan = small_plan(
         "hexagon",
         side="1 1/2",
         quilt={"width": "20", "length": "20"},
         colours={"by": "rows", "names": ["lamp", "tide", "sail", "rust", "fog"]},
         seam_allowance="1/4",
-        fabric={"width": "42 mm"},
+        fabric={"width": "60 mm"},
     )
     answer = client.post("/v1/quilt-plans", json=plan)
     assert answer.status_code == 422
@@ -195,5 +195,5 @@ def test_a_fabric_too_narrow_is_named_once_for_each_size(client: FlaskClient) ->
     # derived: between its flats a hexagon of 1 1/2 in measures 2.598 in, with its allowance 3.098
     assert (
         "#/fabric",
-        "A piece 3.098 in wide does not fit across fabric that is 1.6535 in wide.",
+        "A piece 3.098 in wide does not fit across fabric that is 2.3622 in wide.",
     ) in faults
