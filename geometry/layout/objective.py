@@ -10,13 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-import numpy as np
-
 from geometry import polygons
 from geometry.layout.fitting.holding_polygons import turned
-from geometry.layout.fitting.inner_fit import boundary_polygon
 from geometry.layout.item import Used
-from geometry.measure import area, flattened
+from geometry.layout.strip_areas import least_of, strip_areas
+from geometry.measure import flattened
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
@@ -63,17 +61,10 @@ def used_strip(
         (max(used.left, whole.left), whole.bottom, whole.right, whole.top),
         (whole.left, max(used.bottom, whole.bottom), whole.right, whole.top),
     ]
-    sizes = [_area_within(room, strip) for strip in strips]
-    best = int(np.argmin(np.round(np.array(sizes), 6)))
-    return Used(*strips[best], sizes[best], sizes[best] / area(room.boundary))
-
-
-def _area_within(room: WorkArea, strip: tuple[float, float, float, float]) -> float:
-    left, bottom, right, top = strip
-    if room.is_box:
-        return (right - left) * (top - bottom)
-    whole = boundary_polygon(room.boundary)
-    return float(polygons.clip_by_rect(whole, left, bottom, right, top).area)
+    areas = strip_areas(room)
+    sizes = areas.around(used)
+    best = least_of(sizes)
+    return Used(*strips[best], sizes[best], sizes[best] / areas.whole)
 
 
 def score(
@@ -95,7 +86,7 @@ def score(
     """
     placed = sum(len(load.placements) * load.repeats for load in loads)
     load_count = sum(load.repeats for load in loads)
-    unit = room.bounds.height if room.open_right else area(room.boundary)
+    unit = room.bounds.height if room.open_right else strip_areas(room).whole
     material = sum(
         used_strip(load.placements, outlines, room).area / unit * load.repeats for load in loads
     )

@@ -73,6 +73,14 @@ class Outline:
 
     vertices: tuple[Vertex, ...]
 
+    def __hash__(self) -> int:
+        """Return the hash of the vertices, which is calculated once: a layout asks often."""
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash(self.vertices)
+
     @classmethod
     def of(cls, points: Iterable[Sequence[float]]) -> Outline:
         """Return the outline of ``(x, y)`` or ``(x, y, bulge)`` rows."""

@@ -22,13 +22,13 @@ from geometry.layout.effort import Budget, Effort
 from geometry.layout.fitting.bottom_left import Placed, Side, Variant, add, variants
 from geometry.layout.fitting.fit import DoesNotFit, candidate_turns
 from geometry.layout.fitting.inner_fit import inner_fit
-from geometry.layout.fitting.strip_ends import ENDS
+from geometry.layout.fitting.strip_ends import EndOrder, end_orders
 from geometry.layout.item import Filling, Item
-from geometry.layout.objective import used_strip
 from geometry.layout.rows.row_figures import Values
 from geometry.layout.rows.row_patterns import shape_of
 from geometry.layout.rows.row_units import Unit, UnitShape, drawn_together, units_of
 from geometry.layout.rows.stacks import Stack, stacks
+from geometry.layout.strip_areas import strip_areas
 from geometry.model.cutter import WorkArea
 from geometry.model.transform import scaled
 
@@ -105,17 +105,15 @@ def irregular_strips(
     Raises:
         SearchEnded: when the budget is spent.
     """
-    least = math.inf
-    outlines = {item.piece: item.outline}
+    least, areas = math.inf, strip_areas(room)
     for laid in _laid(item, room, count, gap=gap, effort=effort, budget=budget):
         if len(laid) < count:
             continue
-        for ends in ENDS.values():
-            first = sorted(laid, key=ends)[:count]
-            share = used_strip([each.placement for each in first], outlines, room).share
+        for first in end_orders(laid, count):
+            share = areas.least_share(first.box(count))
             if share < least - _SAME:
                 least = share
-                yield first
+                yield list(first.pieces)
 
 
 def irregular_shares(
@@ -132,27 +130,24 @@ def irregular_shares(
     """
     shares = np.full(most + 1, np.inf)
     found: dict[int, Callable[[], Filling]] = {}
-    outlines = {item.piece: item.outline}
+    areas = strip_areas(room)
     for laid in _rows(item, room, gap, effort, budget):
-        for ends in ENDS.values():
-            first = sorted(laid, key=ends)[:most]
-            reached = [round(ends(each)[0], 3) for each in first]
-            for count in range(len(first), 0, -1):
-                # Pieces that end alike take the same strip.
-                if count < len(first) and reached[count] == reached[count - 1]:
-                    continue
-                filling = tuple(each.placement for each in first[:count])
-                share = used_strip(filling, outlines, room).share
+        for first in end_orders(laid, most):
+            reached = np.round(first.ends, 3)
+            # Pieces that end alike take the same strip.
+            held = 1 + np.flatnonzero(np.append(reached[1:] != reached[:-1], True))
+            for count in held[::-1].tolist():
+                share = areas.least_share(first.box(count))
                 # A strip that holds more holds fewer.
                 for fewer in range(count, 0, -1):
                     if share >= shares[fewer]:
                         break
-                    shares[fewer], found[fewer] = share, partial(_fewer, filling, fewer)
+                    shares[fewer], found[fewer] = share, partial(_first_pieces, first, fewer)
     return shares, found
 
 
-def _fewer(filling: Filling, count: int) -> Filling:
-    return filling[:count]
+def _first_pieces(order: EndOrder, count: int) -> Filling:
+    return tuple(each.placement for each in order.pieces[:count])
 
 
 def _laid(
@@ -254,7 +249,8 @@ def _known(item: Item, room: WorkArea, gap: float) -> tuple[UnitShape, list[_Kno
     by a quarter, and turned back with the bed.
     """
     shape, turns, stated = shape_of(item.outline, gap), candidate_turns(item), item.stated_turns_deg
-    lying, standing = _beds(replace(item, quantity=1), room)
+    # The turns are in the patterns: all ways of turning a piece share its beds.
+    lying, standing = _beds(replace(item, quantity=1, turns="free", per_set=0), room)
     half_turns = stated is None or all((turn + 180.0) % 360.0 in stated for turn in stated)
     if stated is None:
         return shape, [([lying, standing], *_patterns(shape, turns, half_turns))]

@@ -2,26 +2,55 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Final
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from geometry.layout.fitting.bottom_left import Placed, Side
+import numpy as np
+
+from geometry.layout.fitting.bottom_left import Placed
+from geometry.layout.fitting.holding_polygons import Coordinates
 from geometry.model.segments import Bounds
 
-
-def _box(each: Placed) -> Bounds:
-    box = each.variant.outline.bounds
-    return Bounds(box.left + each.x, box.bottom + each.y, box.right + each.x, box.top + each.y)
+#: Decimals of mm to which pieces that end alike do so, and then lie alike along the side.
+_DECIMALS = 6
 
 
-def _end(value: float, across: float) -> tuple[float, float]:
-    return round(value, 6), round(across, 6)
+@dataclass(frozen=True)
+class EndOrder:
+    """Pieces in the order in which they end, seen from one side.
+
+    Attributes:
+        pieces: those that end first first.
+        ends: how far from the side each of them ends, in that order, mm.
+        boxes: left, bottom, right and top of the box around each of them and all before it.
+    """
+
+    pieces: tuple[Placed, ...]
+    ends: Coordinates
+    boxes: Coordinates
+
+    def box(self, count: int) -> Bounds:
+        """Return the box around the first so many pieces."""
+        left, bottom, right, top = self.boxes[count - 1].tolist()
+        return Bounds(left, bottom, right, top)
 
 
-#: The order in which pieces end, seen from each side.
-ENDS: Final[dict[Side, Callable[[Placed], tuple[float, float]]]] = {
-    Side.LEFT: lambda each: _end(_box(each).right, each.y),
-    Side.BOTTOM: lambda each: _end(_box(each).top, each.x),
-    Side.RIGHT: lambda each: _end(-_box(each).left, each.y),
-    Side.TOP: lambda each: _end(-_box(each).bottom, each.x),
-}
+def end_orders(laid: Sequence[Placed], most: int) -> Iterator[EndOrder]:
+    """Yield the first of some pieces, at most so many, as seen from each side.
+
+    In turn from the left, from below, from the right and from above.
+    """
+    if not laid:
+        return
+    moves = np.array([(each.x, each.y) for each in laid])
+    around = np.array([each.variant.outline.bounds for each in laid]) + np.hstack([moves, moves])
+    along = np.round(moves[:, ::-1], _DECIMALS)
+    for side in range(4):
+        # From the left and from below what counts is where a piece ends on the right and above.
+        at, way = (side + 2, 1.0) if side < 2 else (side - 2, -1.0)  # noqa: PLR2004
+        ends = np.round(way * around[:, at], _DECIMALS)
+        order = np.lexsort((along[:, side % 2], ends))[:most]
+        boxes = around[order]
+        np.minimum.accumulate(boxes[:, :2], axis=0, out=boxes[:, :2])
+        np.maximum.accumulate(boxes[:, 2:], axis=0, out=boxes[:, 2:])
+        yield EndOrder(tuple([laid[each] for each in order.tolist()]), ends[order], boxes)
