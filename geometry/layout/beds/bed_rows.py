@@ -14,9 +14,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from functools import cached_property
+from itertools import pairwise
 from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry import polygons
 from geometry.layout.beds.chords import Chords, FitRegion, Spot, Values, best_phase, cuts
@@ -44,10 +46,13 @@ class BedRows:
         item: what is laid.
         room: where it goes.
         quarter_deg: by which rows are turned, 0 or -90 degrees.
+        nearest: heights nearest to a side at which a row of 1, 2, 3 ... pieces goes, by its unit
+            and the direction; with the number of pieces up to which they are known.
     """
 
     def __init__(self, item: Item, room: WorkArea, quarter_deg: float = 0.0) -> None:
         self.item, self.room, self.quarter_deg = item, room, quarter_deg
+        self.nearest: dict[tuple[Unit, float], tuple[int, Values]] = {}
         self._regions: dict[float, FitRegion] = {}
         # Each stage of a search, and each number of pieces, begins with the same rows.
         self._laid: dict[Stack | tuple[Unit, float], tuple[Placed, ...]] = {}
@@ -68,20 +73,18 @@ class BedRows:
         if up <= HAIR:
             return []
         most, best = 0, (0.0, 0.0)
-        for low in self._first_heights([(unit, y) for unit, _, y in rows], up):
-            starts, ends = [], []
-            for _, chords in self.levels(rows, along, up, low):
-                starts.append(chords.start)
-                ends.append(chords.end)
-            if starts:
-                start, end = np.concatenate(starts), np.concatenate(ends)
+        lows = self._first_heights([(unit, y) for unit, _, y in rows], up)
+        for low, levels in zip(lows, self.levels_at(rows, along, up, lows), strict=True):
+            if levels:
+                start = np.concatenate([chords.start for _, chords in levels])
+                end = np.concatenate([chords.end for _, chords in levels])
                 count, phase = best_phase(start, end, stack.first.period)
                 if count > most:
                     most, best = count, (low, phase)
         placed: list[Placed] = []
         if most:
             low, phase = best
-            placed.extend(self.placed(list(self.levels(rows, along, up, low)), phase))
+            placed.extend(self.placed(self.levels(rows, along, up, low), phase))
         return in_order(placed)
 
     def free(self, unit: Unit, gap: float) -> list[Placed]:
@@ -154,22 +157,38 @@ class BedRows:
 
     def levels(
         self, rows: Sequence[tuple[Unit, float, float]], along: float, up: float, low: float
-    ) -> Iterator[Level]:
-        """Yield the rows of a repeating stack over the whole bed, with what each may use."""
+    ) -> list[Level]:
+        """Return the rows of a repeating stack over the whole bed, with what each may use."""
+        return self.levels_at(rows, along, up, [low])[0]
+
+    def levels_at(
+        self,
+        rows: Sequence[tuple[Unit, float, float]],
+        along: float,
+        up: float,
+        lows: Sequence[float],
+    ) -> list[list[Level]]:
+        """Return the rows of a repeating stack for each of many heights of the first row."""
+        found: list[list[Level]] = [[] for _ in lows]
         for unit, x, y in rows:
             first, last = self.extent(unit)
             if math.isinf(first):
                 continue
-            # A row's pieces may hang lower than the row below: none is left out.
-            start = math.ceil((first - low - y - HAIR) / up)
-            end = math.floor((last - low - y + HAIR) / up)
-            repeats = np.arange(start, end + 1, dtype=np.float64)
-            for repeat, chords in zip(
-                repeats, self.chords_at(unit, low + y + up * repeats), strict=True
-            ):
-                dx = x + along * float(repeat)
-                place = (unit, dx, low + y + up * float(repeat))
-                yield place, chords.moved(dx)
+            places: list[tuple[int, float, float]] = []
+            for at, low in enumerate(lows):
+                # A row's pieces may hang lower than the row below: none is left out.
+                start = math.ceil((first - low - y - HAIR) / up)
+                end = math.floor((last - low - y + HAIR) / up)
+                repeats = np.arange(start, end + 1, dtype=np.float64)
+                heights = (low + y + up * repeats).tolist()
+                places.extend(
+                    (at, x + along * repeat, height)
+                    for repeat, height in zip(repeats.tolist(), heights, strict=True)
+                )
+            chords = self.chords_at(unit, np.array([height for *_, height in places]))
+            for (at, dx, height), each in zip(places, chords, strict=True):
+                found[at].append(((unit, dx, height), each.moved(dx)))
+        return found
 
     def region(self, turn_deg: float) -> FitRegion:
         """Return where a piece may lie at one turn, as rows see it."""
@@ -186,18 +205,25 @@ class BedRows:
 
     def chords_at(self, unit: Unit, heights: Values) -> list[Chords]:
         """Return where each member of a row may begin, at every height."""
-        rows: list[list[tuple[int, float, float]]] = [[] for _ in heights]
+        found: list[tuple[NDArray[np.int64], NDArray[np.int64], Values, Values]] = []
         for index, each in enumerate(unit.members):
             region = self.region(each.turn_deg)
             if region.is_empty or not len(heights):
                 continue
-            for at, start, end in cuts(region, heights + each.y):
-                rows[at].append((index, start - each.x, end - each.x))
-        found = []
-        for row in rows:
-            table = np.array(row, dtype=np.float64).reshape(-1, 3)
-            found.append(Chords(table[:, 0].astype(np.int64), table[:, 1], table[:, 2]))
-        return found
+            lines, start, end = cuts(region, heights + each.y)
+            members = np.full(len(lines), index, dtype=np.int64)
+            found.append((lines, members, start - each.x, end - each.x))
+        if not found:
+            none = np.empty(0)
+            return [Chords(none.astype(np.int64), none, none) for _ in heights]
+        lines, members, start, end = (np.concatenate(each) for each in zip(*found, strict=True))
+        order = np.argsort(lines, kind="stable")
+        breaks = np.searchsorted(lines[order], np.arange(len(heights) + 1)).tolist()
+        members, start, end = members[order], start[order], end[order]
+        return [
+            Chords(members[low:high], start[low:high], end[low:high])
+            for low, high in pairwise(breaks)
+        ]
 
     def row(self, unit: Unit, spots: Sequence[Spot], dx: float, y: float) -> Iterator[Placed]:
         """Yield the pieces of a row."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
@@ -134,6 +135,48 @@ class FitRegion:
         """Return whether there is no place."""
         return self.bottom > self.top
 
+    @cached_property
+    def crossed(self) -> _Crossed:
+        """Return which edges are crossed by level lines from each corner up to the next one."""
+        return _Crossed.of(self.one[:, 1], self.two[:, 1])
+
+
+@dataclass(frozen=True)
+class _Crossed:
+    """The edges that level lines cross, sorted once: a search asks of thousands of lines.
+
+    Attributes:
+        heights: of the corners, from below.
+        first: for each height, where the edges begin that are crossed from there to the next one.
+        edges: their numbers.
+    """
+
+    heights: Values
+    first: NDArray[np.int64]
+    edges: NDArray[np.int64]
+
+    @classmethod
+    def of(cls, one: Values, two: Values) -> _Crossed:
+        """Return the edges by the heights of their ends; level ones are never crossed."""
+        heights = np.unique(np.concatenate([one, two]))
+        low = np.searchsorted(heights, np.minimum(one, two))
+        spans = np.searchsorted(heights, np.maximum(one, two)) - low
+        edges = np.repeat(np.arange(len(one)), spans)
+        within = np.arange(len(edges)) - np.repeat(np.cumsum(spans) - spans, spans)
+        at = low[edges] + within
+        order = np.argsort(at, kind="stable")
+        first = np.searchsorted(at[order], np.arange(len(heights) + 1))
+        return cls(heights, first, edges[order])
+
+    def at(self, levels: Values) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Return the numbers of lines, in order, each with that of an edge that it crosses."""
+        band = np.searchsorted(self.heights, levels, side="right") - 1
+        start = self.first[np.maximum(band, 0)]
+        counts = np.where(band < 0, 0, self.first[np.maximum(band, 0) + 1] - start)
+        lines = np.repeat(np.arange(len(levels)), counts)
+        within = np.arange(len(lines)) - np.repeat(np.cumsum(counts) - counts, counts)
+        return lines, self.edges[start[lines] + within]
+
 
 def longest_cuts(region: FitRegion, heights: Values) -> Values:
     """Return the length of the longest interval that a region leaves on each of many level lines.
@@ -141,19 +184,14 @@ def longest_cuts(region: FitRegion, heights: Values) -> Values:
     Shape:
         One entry for each height; below 0 where the region leaves none.
     """
-    lines, start, end = _cuts(region, heights)
+    lines, start, end = cuts(region, heights)
     longest: Values = np.full(len(heights), -np.inf)
     np.maximum.at(longest, lines, end - start)
     return longest
 
 
-def cuts(region: FitRegion, heights: Values) -> Iterator[tuple[int, float, float]]:
-    """Yield the intervals that a region leaves on level lines: number of the line, start, end."""
-    lines, start, end = _cuts(region, heights)
-    yield from zip(lines.tolist(), start.tolist(), end.tolist(), strict=True)
-
-
-def _cuts(region: FitRegion, heights: Values) -> tuple[NDArray[np.int64], Values, Values]:
+def cuts(region: FitRegion, heights: Values) -> tuple[NDArray[np.int64], Values, Values]:
+    """Return the intervals that a region leaves on level lines: numbers of lines, starts, ends."""
     bottom, top, one, two = region.bottom, region.top, region.one, region.two
     # A line along the region's lower or upper side still cuts it.
     near = np.where((heights < bottom) & (heights > bottom - 2.0 * HAIR), bottom, heights)
@@ -161,8 +199,7 @@ def _cuts(region: FitRegion, heights: Values) -> tuple[NDArray[np.int64], Values
     level = np.where(
         (near >= bottom) & (near <= top), np.clip(near, bottom + HAIR / 2, top - HAIR / 2), near
     )
-    crossed = (one[:, 1] <= level[:, None]) != (two[:, 1] <= level[:, None])
-    lines, edges = np.nonzero(crossed)
+    lines, edges = region.crossed.at(level)
     share = (level[lines] - one[edges, 1]) / (two[edges, 1] - one[edges, 1])
     x = one[edges, 0] + share * (two[edges, 0] - one[edges, 0])
     order = np.lexsort((x, lines))

@@ -25,6 +25,8 @@ _GRID, _REFINEMENTS = 48, 3
 _ALONG = (0.0, 0.5, 1.0)
 #: Rows below a row that may stand in its way.
 _ROWS_BELOW = 3
+#: Pieces in a row whose heights are found at once.
+_MOST_AT_ONCE = 12
 
 
 def from_sides(bed: BedRows, unit: Unit, gap: float, count: int) -> Iterator[list[Placed]]:
@@ -128,8 +130,10 @@ def stacked_from_sides(bed: BedRows, stack: Stack, count: int) -> Iterator[list[
     rows, along, up = repeat_of(stack)
     if up <= HAIR:
         return
-    for low, way in _begun(rows, bed, count, flush=True):
-        levels = sorted(bed.levels(rows, along, up, low), key=lambda each: way * each[0][2])
+    begun = list(_begun(rows, bed, count, flush=True))
+    found = bed.levels_at(rows, along, up, [low for low, _ in begun])
+    for (_, way), each in zip(begun, found, strict=True):
+        levels = sorted(each, key=lambda level: way * level[0][2])
         held = _fewest(levels, stack.first.period, count)
         if held is not None:
             number, phase = held
@@ -151,7 +155,7 @@ def flush_with_sides(bed: BedRows, stack: Stack, count: int) -> Iterator[list[Pl
             if math.isinf(first):
                 continue
             low = (first if way > 0.0 else last) - y
-            levels = sorted(bed.levels(rows, along, up, low), key=lambda each: way * each[0][2])
+            levels = sorted(bed.levels(rows, along, up, low), key=lambda level: way * level[0][2])
             held = _fewest(levels, stack.first.period, count)
             if held is not None:
                 number, phase = held
@@ -194,28 +198,41 @@ def _begun(
         first, last = bed.extent(unit)
         if math.isinf(first):
             continue
-        grid = np.linspace(first, last, _GRID)
-        needed: Values = unit.period * np.arange(count, dtype=np.float64) - HAIR
         for way in (1.0, -1.0):
             if flush:
                 yield (first if way > 0.0 else last) - y, way
             if len(unit.members) == 1:
-                for start in _nearest(bed, unit, grid[:: int(way)], needed):
+                for start in _nearest(bed, unit, way, count):
                     yield start - y, way
 
 
-def _nearest(bed: BedRows, unit: Unit, grid: Values, needed: Values) -> list[float]:
-    """Return the first heights, in the order of a grid, with chords of the lengths needed."""
+def _nearest(bed: BedRows, unit: Unit, way: float, count: int) -> list[float]:
+    """Return the first heights from a side at which a chord holds 1, 2, 3 ... of a piece."""
+    most, heights = bed.nearest.get((unit, way), (0, np.empty(0)))
+    if most < count:
+        # What holds fewer is found with what holds more.
+        most = max(count, _MOST_AT_ONCE)
+        heights = _nearest_heights(bed, unit, way, most)
+        bed.nearest[unit, way] = most, heights
+    return sorted(set(np.round(heights[:count], 9).tolist()))
+
+
+def _nearest_heights(bed: BedRows, unit: Unit, way: float, count: int) -> Values:
+    """Return those heights in the order of the pieces, as many as there are."""
+    first, last = bed.extent(unit)
+    grid = np.linspace(first, last, _GRID)[:: int(way)]
+    needed: Values = unit.period * np.arange(count, dtype=np.float64) - HAIR
     long = _longest(bed, unit, grid)[:, None] >= needed
     at = long.argmax(axis=0)[long.any(axis=0)]
-    before, after = grid[np.maximum(at - 1, 0)], grid[at]
+    before: Values = grid[np.maximum(at - 1, 0)]
+    after: Values = grid[at]
     for _ in range(_REFINEMENTS):
         between = before[:, None] + (after - before)[:, None] * np.linspace(0.0, 1.0, _GRID)
         length = _longest(bed, unit, between.ravel()).reshape(between.shape)
         at = (length >= needed[: len(between), None]).argmax(axis=1)
         row = np.arange(len(between))
         before, after = between[row, np.maximum(at - 1, 0)], between[row, at]
-    return sorted(set(np.round(after, 9).tolist()))
+    return after
 
 
 def _longest(bed: BedRows, unit: Unit, heights: Values) -> Values:
