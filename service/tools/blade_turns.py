@@ -97,10 +97,8 @@ class _Best:
 
     def lay_out(self, choice: Chosen, effort: Effort, *, is_rougher: bool = False) -> None:
         """Lay out at some turns and keep what is better, if rougher only with fewer loads."""
-        items = [replace(item, turns=_with_half_turns(item, choice)) for item in self.wanted.items]
-        search = replace(self.wanted.search, progress=None)
         try:
-            found = lay_out(replace(self.wanted, items=items, effort=effort, search=search))
+            found = self._laid_out(choice, effort, is_rougher=is_rougher)
         except DoesNotFit as error:
             if self.refusal is None or error.largest_scale > self.refusal.largest_scale:
                 self.refusal = error
@@ -108,6 +106,40 @@ class _Best:
             self._keep(_Kept(found, choice, self._score(found)), is_rougher=is_rougher)
         self._done += 1
         self.report(self._done / (self.tasks + 1))
+
+    def _laid_out(self, choice: Chosen, effort: Effort, *, is_rougher: bool) -> Layout:
+        """Return the layout at some turns, without care for its material if it is of no use."""
+        max_loads, has_stages = self._max_loads(is_rougher=is_rougher), effort.steps > 0.0
+        if max_loads is None or (has_stages and not is_rougher):
+            return self._layout(choice, effort)
+        found = self._layout(choice, effort, max_loads)
+        if has_stages and load_count(found.loads) <= max_loads:
+            # A later stage may have saved the load: the earlier ones took no care of the material.
+            again = self._layout(choice, effort)
+            if load_count(again.loads) <= max_loads:
+                return again
+        return found
+
+    def _layout(self, choice: Chosen, effort: Effort, max_loads: int | None = None) -> Layout:
+        wanted = self.wanted
+        return lay_out(
+            replace(
+                wanted,
+                items=[
+                    replace(item, turns=_with_half_turns(item, choice)) for item in wanted.items
+                ],
+                effort=effort,
+                search=replace(wanted.search, progress=None),
+                max_loads=max_loads,
+            )
+        )
+
+    def _max_loads(self, *, is_rougher: bool) -> int | None:
+        """Return the loads above which no layout is kept, ``None`` where that is not known."""
+        if self.kept is None or len(self.wanted.items) > 1:
+            return None
+        missing, loads, *_ = self.kept.score
+        return None if missing else loads - is_rougher
 
     def _score(self, found: Layout) -> Score:
         wanted = self.wanted

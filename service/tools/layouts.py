@@ -41,7 +41,8 @@ class LayoutRequest:
 
     ``per_set`` are the outlines of one set where each press of a die is to give whole sets;
     ``max_mismatch_deg`` is the run's limit for a hand-set blade, ``None`` if it states none.
-    ``fullest`` asks for one load with as many as it holds of the only item, at most its quantity.
+    ``fullest`` asks for one load with as many as it holds of the only item, at most its quantity;
+    ``max_loads`` are the loads above which a layout of one kind is of no use.
     """
 
     items: Sequence[Item]
@@ -55,6 +56,7 @@ class LayoutRequest:
     per_set: Mapping[str, int] | None = None
     max_mismatch_deg: float | None = None
     fullest: bool = False
+    max_loads: int | None = None
 
 
 def lay_out(wanted: LayoutRequest) -> Layout:
@@ -76,6 +78,7 @@ def lay_out(wanted: LayoutRequest) -> Layout:
         wanted.seed,
         wanted.sets,
         wanted.common_line,
+        wanted.max_loads,
         search.nester,
         # A layout's warnings are in a language.
         chosen_catalogue(),
@@ -97,6 +100,7 @@ def lay_out(wanted: LayoutRequest) -> Layout:
         progress=search.progress,
         nester=search.nester,
         known=strip_layouts(wanted.items, wanted.room, wanted.gap, one_load=wanted.sets),
+        max_loads=wanted.max_loads,
     )
     known_layouts.keep(question, layout)
     return layout

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from geometry.layout.beds.irregular_area import irregular_strips
 from geometry.layout.effort import Budget, Effort, unlimited
 from geometry.layout.item import Filling, Item
@@ -21,18 +23,30 @@ def least_strip(task: Task, item: Item, count: int, effort: Effort, budget: Budg
         SearchEnded: when the budget is spent.
     """
     if not task.room.is_rectangle:
-        best: Filling = ()
-        for placed in irregular_strips(
-            item, task.room, count, gap=task.gap, effort=effort, budget=budget
-        ):
-            best = tuple(each.placement for each in placed)
-        return best
+        question = (item.piece, count, effort)
+        found = task.lowest_rows.get(question)
+        if found is None or not math.isinf(budget.left):
+            found = _least_irregular(task, item, count, effort, budget)
+        if math.isinf(budget.left):
+            # No steps pay for it, so it is the same whenever it is asked for.
+            task.lowest_rows[question] = found
+        return found
     known = _known(task, item, count)
     for _ in row_strips(
         item, task.room, count, gap=task.gap, effort=effort, budget=budget, known=known
     ):
         pass
     return flush(known.filling, task) if known.filling else ()
+
+
+def _least_irregular(task: Task, item: Item, count: int, effort: Effort, budget: Budget) -> Filling:
+    """Return so many pieces on the least strip of a bed of another shape."""
+    best: Filling = ()
+    for placed in irregular_strips(
+        item, task.room, count, gap=task.gap, effort=effort, budget=budget
+    ):
+        best = tuple(each.placement for each in placed)
+    return best
 
 
 def on_least_strip(task: Task, item: Item, filling: Filling, effort: Effort) -> Filling:

@@ -23,7 +23,7 @@ from geometry.layout.kinds.one_mixed import one_mixed
 from geometry.layout.objective import is_better, placement_bounds, used_strip
 from geometry.layout.orders.loads import loads_of
 from geometry.layout.strips.low_strips import lower_strips
-from geometry.layout.task import Loads, Task
+from geometry.layout.task import Loads, Task, load_count
 from geometry.measure import flattened
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load, shifted
@@ -65,6 +65,9 @@ def in_clear_rectangles(
                 best = found
                 task.clear = rectangle if first else task.clear
             yield found
+    if not task.is_of_use(load_count(best)):
+        task.lowest = best
+        return
     if first:
         task.lowest = tuple(_shorter(task, load, effort, is_all=len(best) == 1) for load in best)
         yield task.lowest
@@ -115,7 +118,7 @@ def _shorter(task: Task, load: Load, effort: Effort, *, is_all: bool) -> Load:
 
 def _alone(task: Task, load: Load) -> Task:
     """Return the order of one load's pieces."""
-    own = task.on(task.room)
+    own = replace(task.on(task.room), max_loads=None)
     own.items = [
         replace(item, quantity=load.outlines[item.piece])
         for item in task.items

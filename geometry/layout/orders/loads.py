@@ -59,7 +59,7 @@ def loads_of(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
 
 def _alone(task: Task, item: Item, effort: Effort) -> Loads:
     """Return the best loads of one kind by itself that the first stage finds."""
-    own = Task([item], task.room, task.gap, task.seed, task.common_line)
+    own = replace(task.on(task.room), items=[item], max_loads=None)
     least: Score | None = None
     best: Loads = ()
     for loads in _one_kind(own, item, effort.first, unlimited()):
@@ -112,6 +112,10 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
             yield from _full_and_last(task, item, found[-1], effort)
         raise
     *before, filling = found
+    if not task.is_of_use(math.ceil(item.quantity / len(filling))):
+        full, rest = _full_loads(task, item, filling)
+        yield (*full, Load(flush(filling[:rest], task))) if rest else full
+        return
     # First of all: what follows may end the search.
     yield from _full_and_last(task, item, filling, effort)
     if before:
@@ -129,13 +133,7 @@ def _one_kind(task: Task, item: Item, effort: Effort, budget: Budget) -> Iterato
     last = strips.of(rest)
     if last:
         yield (*full, Load(last))
-    # As few loads, evenly filled, may take less: a full load's last row is seldom full.
-    count = load_count(full) + 1
-    even = math.ceil(item.quantity / count)
-    each, short = strips.of(even), item.quantity - even * (count - 1)
-    last = strips.of(short) if short > 0 else ()
-    if each and last:
-        yield (Load(each, count),) if short == even else (Load(each, count - 1), Load(last))
+    yield from _even_loads(strips, item, load_count(full) + 1)
     yield from strips.shortened(full)
 
 
@@ -178,6 +176,15 @@ def _even_last(task: Task, item: Item, full: Loads, rest: int) -> Iterator[Loads
         even = plain_rows(item, task.room, rest, task.gap)
         if even:
             yield (*full, Load(even))
+
+
+def _even_loads(strips: _Strips, item: Item, count: int) -> Iterator[Loads]:
+    """Yield so many loads, evenly filled: a full load's last row is seldom full."""
+    even = math.ceil(item.quantity / count)
+    each, short = strips.of(even), item.quantity - even * (count - 1)
+    last = strips.of(short) if short > 0 else ()
+    if each and last:
+        yield (Load(each, count),) if short == even else (Load(each, count - 1), Load(last))
 
 
 class _Strips:

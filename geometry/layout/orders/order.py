@@ -82,6 +82,7 @@ def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
     progress: Progress = None,
     nester: Nester | None = None,
     known: Sequence[tuple[Load, ...]] = (),
+    max_loads: int | None = None,
 ) -> Layout:
     """Return the loads that cut an order.
 
@@ -108,12 +109,13 @@ def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
             What it raises ends the search and passes through.
         nester: the library that is asked for fuller loads; without one some are less full.
         known: layouts of the whole order that are known; no effort finds a worse one.
+        max_loads: with more loads than this no material is saved of one kind: it is of no use.
 
     Raises:
         DoesNotFit: when an item is larger than the room however it may be turned.
     """
     wanted = effort if isinstance(effort, Effort) else effort_of(effort)
-    task = Task(items, room, gap, seed, common_line)
+    task = Task(items, room, gap, seed, common_line, max_loads=max_loads)
     best = _Best(task, progress)
     warnings, was_cut = _search(best, task, wanted.stages, should_stop, nester, known, sets=sets)
     return _layout(best, task, warnings, complete=not was_cut)
@@ -148,8 +150,9 @@ def _search(
                         warnings = more
         if number == 0 and sum(best.keep(loads) for loads in known):
             warnings = ()
-        for loads in shorter_cuts(task, best.loads, stage, budget):
-            best.keep(loads)
+        if task.is_of_use(load_count(best.loads)):
+            for loads in shorter_cuts(task, best.loads, stage, budget):
+                best.keep(loads)
         was_cut = was_cut or budget.was_cut
         if was_cut:
             break
