@@ -24,7 +24,7 @@ from geometry.layout.rows.row_laying import SLACK
 Counts = NDArray[np.int64]
 
 #: Kinds, and numbers of pieces of each, above which no table is made.
-_MAX_KINDS: Final = 3
+MAX_KINDS: Final = 3
 _MAX_STATES: Final = 60_000
 #: Lengths are compared in millionths of mm; what is longer than any.
 _MICRO: Final = 1.0e6
@@ -38,7 +38,7 @@ _TOGETHER: Final = 256
 def are_few(quantities: Sequence[int]) -> bool:
     """Return whether a table of every number of pieces of each kind stays small."""
     states = math.prod(each + 1 for each in quantities)
-    return 1 < len(quantities) <= _MAX_KINDS and states <= _MAX_STATES
+    return 1 < len(quantities) <= MAX_KINDS and states <= _MAX_STATES
 
 
 @dataclass(frozen=True, eq=False)

@@ -22,15 +22,21 @@ from geometry.model.placement import Load
 _NEARLY: Final = 1.06
 
 
-def mixtures(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
-    """Yield layouts of several kinds by the fullest fillings of each."""
+def mixtures(
+    task: Task, effort: Effort, budget: Budget, *, repeated: bool = True
+) -> Iterator[Loads]:
+    """Yield layouts of several kinds by the fullest fillings of each.
+
+    ``repeated`` says whether loads in columns are sought for an order of dozens of each.
+    """
     search = _Search(task, effort, budget)
     known = (*search.full, *search.alone)
     yield known
     rivals: list[Loads] = []
     # What follows takes the steps that are left: it never does with fewer than without columns.
     with budget.beside(budget.left) as own, suppress(SearchEnded):
-        columns = loads_in_columns(task, search.wanted, effort, own, load_count(known))
+        most = load_count(known)
+        columns = loads_in_columns(task, effort, own, most, repeated=repeated)
         for loads in columns:
             rivals = [loads]
             yield loads

@@ -54,7 +54,8 @@ def loads_of(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
     yield from mixtures(task, effort, budget)
     if effort.steps == 0.0 and less_full:
         # Where a kind's own loads are a little less full, what is left may go better together.
-        yield from mixtures(replace(task, known=task.known | less_full), effort, budget)
+        less = replace(task, known=task.known | less_full)
+        yield from mixtures(less, effort, budget, repeated=False)
 
 
 def _alone(task: Task, item: Item, effort: Effort) -> Loads:
