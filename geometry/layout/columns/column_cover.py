@@ -31,8 +31,6 @@ _MICRO: Final = 1.0e6
 _NEVER: Final = 1 << 60
 #: States with a pattern each that are looked at together.
 _CELLS: Final = 1 << 18
-#: Patterns that are compared with others together.
-_TOGETHER: Final = 256
 
 
 def are_few(quantities: Sequence[int]) -> bool:
@@ -67,18 +65,41 @@ class ColumnPatterns:
 
     def fullest(self) -> ColumnPatterns:
         """Return the patterns that no narrower one holds as well."""
-        order = np.lexsort((-self.counts.sum(axis=1), np.round(self.widths, 6)))
-        counts, widths = self.counts[order], self.widths[order]
-        kept = counts.sum(axis=1) > 0
-        for start in range(0, len(counts), _TOGETHER):
-            these = counts[start : start + _TOGETHER]
-            before = counts[: start + len(these)]
-            as_full = np.ones((len(these), len(before)), dtype=bool)
-            for kind in range(counts.shape[1]):
-                as_full &= before[:, kind] >= these[:, kind, None]
-            # Only by one that comes before it.
-            kept[start : start + len(these)] &= ~np.tril(as_full, start - 1).any(axis=1)
-        return ColumnPatterns(counts[kept], widths[kept])
+        rounded = np.round(self.widths, 6)
+        order = np.lexsort((-self.counts.sum(axis=1), rounded))
+        order = order[self.counts[order].sum(axis=1) > 0]
+        if not len(order):
+            return ColumnPatterns(self.counts[order], self.widths[order])
+        # Of one kind alone there is another one of which none are held.
+        counts, rounded = np.pad(self.counts[order], ((0, 0), (1, 0))), rounded[order]
+        # Of as many of all kinds but the last, or more, the most of the last that is held so far.
+        most = np.full([int(each) + 2 for each in counts[:, :-1].max(axis=0)], -1, dtype=np.int64)
+        kept = np.zeros(len(counts), dtype=bool)
+        starts = np.flatnonzero(np.diff(rounded, prepend=-1.0))
+        for these in np.split(np.arange(len(counts)), starts[1:]):
+            kept[these] = _held_by_none(counts[these], most)
+        return ColumnPatterns(self.counts[order[kept]], self.widths[order[kept]])
+
+
+def _held_by_none(counts: Counts, most: Counts) -> NDArray[np.bool_]:
+    """Return which patterns of one width are held by no other one, and no narrower one.
+
+    ``most`` says of all narrower ones, for counts of all kinds but the last, how many of the last
+    any holds beside as many or more; it is made to say so of these too.
+    """
+    places, last = tuple(counts[:, :-1].T), counts[:, -1]
+    kept: NDArray[np.bool_] = last > most[places]
+    np.maximum.at(most, places, last)
+    kept &= last == most[places]
+    for axis in range(most.ndim):
+        most[...] = np.flip(np.maximum.accumulate(np.flip(most, axis), axis=axis), axis)
+    for axis in range(most.ndim):
+        more = [each + (at == axis) for at, each in enumerate(places)]
+        kept &= last > most[tuple(more)]
+    # Of those that are alike the first one.
+    alike = np.zeros(len(counts), dtype=bool)
+    alike[np.unique(counts, axis=0, return_index=True)[1]] = True
+    return kept & alike
 
 
 def _filled(heights: Sequence[Values], height: float) -> Iterator[Counts]:
