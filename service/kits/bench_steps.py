@@ -12,7 +12,7 @@ from service.documents.wording import choice
 from service.kits.file_names import file_name, stem
 from service.kits.parts import part_at, parts
 from service.requests.runs import Run
-from service.runs.loads import PlannedLoad
+from service.runs.planned_run import PlannedLoad
 from service.runs.printing import is_printed
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later

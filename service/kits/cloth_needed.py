@@ -19,7 +19,7 @@ from service.requests.fabrics import usual_step
 from service.requests.pieces import Turns
 from service.requests.runs import Run
 from service.runs.least_material import work_box
-from service.runs.loads import PlannedRun
+from service.runs.planned_run import PlannedRun
 from service.runs.sheet_position import has_place
 from service.texts import gettext as _
 from service.tools.cloth import CLOTH

@@ -12,7 +12,7 @@ from service.kits.one_piece import test_file
 from service.pieces.model import Kit
 from service.requests.material_settings import MaterialSettings, TunedCutter
 from service.requests.runs import Run
-from service.runs.loads import PlannedLoad, PlannedRun
+from service.runs.planned_run import PlannedLoad, PlannedRun
 from service.runs.printing import is_printed
 from service.texts import gettext as _
 from service.texts import ngettext

@@ -27,8 +27,8 @@ from service.kits.parts import parts
 from service.kits.proof import require_all_strokes
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.notices import Notice, for_office, note, of_loads
+from service.runs.planned_run import PlannedLoad, PlannedRun
 from service.texts import gettext as _
 from service.tools import kind_of
 

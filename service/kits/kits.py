@@ -35,9 +35,9 @@ from service.pieces.model import Kit, Ticket
 from service.requests.kit_number import kit_number
 from service.requests.kits import KitRequest
 from service.runs.heaps import with_heaps
-from service.runs.loads import PlannedRun
 from service.runs.notices import noted
 from service.runs.plan import plan_run
+from service.runs.planned_run import PlannedRun
 from service.runs.proof import prove_counts, prove_plans
 from service.schemas.rounding import without_noise
 from service.schemas.units_in_text import in_units

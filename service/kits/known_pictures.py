@@ -9,7 +9,7 @@ from geometry.toolpath.plan import Planned
 from service.documents.pictures.toolpath import path_picture
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.loads import PlannedLoad
+from service.runs.planned_run import PlannedLoad
 from service.texts import chosen_catalogue
 from service.tools.known_plans import is_kept
 from service.tools.recent_answers import RecentAnswers

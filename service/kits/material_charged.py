@@ -9,7 +9,7 @@ from service.kits.files import printed_sheets
 from service.kits.spare_piece import length_with_test, takes_whole_pieces
 from service.kits.stock import taken_length
 from service.pieces.model import Kit
-from service.runs.loads import PlannedRun
+from service.runs.planned_run import PlannedRun
 from service.runs.printing import goes_through_printer
 from service.runs.roll_cloth import is_drawn_off
 

@@ -19,7 +19,7 @@ from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.frames import grip_mm, gripped_box, ruler_mark_mm
 from service.runs.least_material import least_box, work_box
-from service.runs.loads import PlannedRun
+from service.runs.planned_run import PlannedRun
 from service.runs.printing import goes_through_printer, home_paper, printer_paper
 from service.runs.roll_cloth import is_drawn_off
 from service.runs.sheet_position import bed_word, has_place, trimmed

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from geometry import units as lengths
 from service.answers.motifs import MotifFitAnswer, MotifPlaceAnswer, MotifUseAnswer
-from service.runs.loads import PlannedRun
 from service.runs.motifs import first_motif_words, repeat_as_it_lies
+from service.runs.planned_run import PlannedRun
 from service.runs.sheet_position import has_place
 from service.texts import gettext as _
 

@@ -9,7 +9,7 @@ from service.kits.bench_steps import files_apart
 from service.kits.spare_piece import spare_sides
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.loads import PlannedLoad, PlannedRun
+from service.runs.planned_run import PlannedLoad, PlannedRun
 from service.runs.sheet_position import has_place, trimmed
 from service.texts import gettext as _
 from service.tools import kind_of

@@ -12,7 +12,7 @@ from adapters.whole_pages import groups_of
 from geometry.model.segments import Bounds
 from service.documents.model import SheetPage
 from service.requests.runs import Run
-from service.runs.loads import PlannedLoad
+from service.runs.planned_run import PlannedLoad
 from service.runs.printing import is_printed
 
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 from geometry.errors import InternalError
 from geometry.model.plan import CutPlan, Stop
 from service.answers.loads import LoadAnswer, PreviewLoadAnswer
-from service.runs.loads import PlannedRun
+from service.runs.planned_run import PlannedRun
 
 
 def require_all_strokes(plan: CutPlan, parts: Sequence[CutPlan]) -> None:

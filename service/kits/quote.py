@@ -16,7 +16,7 @@ from service.kits.stock import drawn_length, used_count
 from service.pieces.model import Kit
 from service.planning.quote_lines import DIGITS, QuoteLine, Rounding, in_whole_steps
 from service.requests.prices import Extra, MaterialPrice, PriceList
-from service.runs.loads import PlannedRun
+from service.runs.planned_run import PlannedRun
 from service.tools import kind_of
 
 _TENTH = Decimal("0.1")

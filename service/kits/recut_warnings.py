@@ -13,8 +13,8 @@ from service.pieces.model import Kit
 from service.requests.portions import uses_of
 from service.requests.recuts import RecutRequest
 from service.requests.runs import Run
-from service.runs.loads import PlannedRun
 from service.runs.notices import Notice
+from service.runs.planned_run import PlannedRun
 from service.runs.plies import finished, plies_of
 from service.runs.sheet_position import has_place
 from service.schemas.codec import read

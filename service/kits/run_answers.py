@@ -36,7 +36,7 @@ from service.kits.spare_piece import length_with_test
 from service.kits.stock import shortfall_answer, stock_cost, stock_entries, stock_of_load
 from service.pieces.model import Kit
 from service.requests.portions import uses_of
-from service.runs.loads import PlannedLoad, PlannedRun
+from service.runs.planned_run import PlannedLoad, PlannedRun
 from service.runs.plies import Plies, finished
 from service.runs.roll_cloth import cloth_width
 from service.runs.sheet_position import sheet_answer

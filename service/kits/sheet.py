@@ -26,7 +26,7 @@ from service.kits.sheet_totals import label_notes, office_length, run_cautions, 
 from service.kits.sheet_warnings import SheetWarnings
 from service.pieces.model import Allowance, Kit, Piece
 from service.requests.runs import Run
-from service.runs.loads import PlannedRun
+from service.runs.planned_run import PlannedRun
 from service.runs.plies import stacking
 from service.runs.printing import is_printed
 from service.runs.roll_cloth import end_words, is_drawn_off

@@ -15,7 +15,7 @@ from service.kits.spare_piece import test_length
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.least_material import work_box
-from service.runs.loads import PlannedRun
+from service.runs.planned_run import PlannedRun
 from service.runs.printing import is_printed
 from service.runs.roll_cloth import edge_distance, is_drawn_off, is_narrow
 from service.runs.sheet_position import bed_word

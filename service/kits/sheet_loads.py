@@ -31,8 +31,8 @@ from service.kits.printed_edges import shown_pages
 from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 from service.runs.in_turn import partners
-from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.motifs import cloth_of, visible_box
+from service.runs.planned_run import PlannedLoad, PlannedRun
 from service.runs.printing import is_printed
 from service.runs.roll_cloth import is_drawn_off
 from service.runs.sheet_position import has_corner

@@ -9,7 +9,7 @@ from service.documents.cautions import cautions
 from service.documents.model import SheetRun
 from service.kits.run_warnings import named_runs
 from service.pieces.model import Kit
-from service.runs.loads import PlannedRun
+from service.runs.planned_run import PlannedRun
 from service.texts import gettext as _
 from service.tools import kind_of
 from service.tools.figures import long_length

@@ -8,7 +8,7 @@ from geometry.model.segments import Bounds
 from service.kits.stock import taken_length
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.loads import PlannedRun
+from service.runs.planned_run import PlannedRun
 from service.runs.roll_cloth import cloth_width, is_drawn_off
 from service.tools import kind_of
 

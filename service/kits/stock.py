@@ -24,7 +24,7 @@ from service.errors import Fault, NotEnoughStockError, RequestError, pointer
 from service.kits.boxes import box_of
 from service.requests.runs import Run
 from service.requests.stock import StockEntry
-from service.runs.loads import PlannedLoad, PlannedRun, Shortfall, ShortfallPurchase
+from service.runs.planned_run import PlannedLoad, PlannedRun, Shortfall, ShortfallPurchase
 from service.runs.sheet_position import sheet_answer
 from service.schemas.codec import dump
 from service.texts import gettext as _

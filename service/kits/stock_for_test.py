@@ -11,7 +11,7 @@ from service.kits.spare_piece import spare_sides, takes_whole_pieces, test_rows
 from service.kits.stock import roll_rests, used_count
 from service.pieces.model import Kit
 from service.requests.stock import StockEntry
-from service.runs.loads import PlannedRun
+from service.runs.planned_run import PlannedRun
 from service.texts import gettext as _
 
 #: A side that is short by less than this, mm, is long enough.

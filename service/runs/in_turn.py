@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from service.runs.notices import Notice
+from service.runs.planned_run import PlannedLoad
 from service.texts import gettext as _
-
-if TYPE_CHECKING:
-    from service.runs.loads import PlannedLoad
 
 
 def in_turn(loads: Sequence[PlannedLoad]) -> Iterator[Notice]:

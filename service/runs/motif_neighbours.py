@@ -8,9 +8,9 @@ from geometry.layout import Item
 from geometry.layout.motifs.neighbours import slight_overlaps
 from geometry.layout.motifs.on_motifs import MotifTask
 from service.requests.runs import Run
-from service.runs.loads import PlannedRun
 from service.runs.motifs import cloth_of
 from service.runs.notices import hundredths
+from service.runs.planned_run import PlannedRun
 from service.texts import gettext as _
 from service.tools import kind_of
 

@@ -17,7 +17,7 @@ from service.runs.errors import cannot_plan, do_not_fit, too_many
 from service.runs.filling import filled
 from service.runs.gaps import with_min_gap
 from service.runs.layout_step import as_stored, laid_out, lay, room_of
-from service.runs.loads import PlannedRun, plan_laid
+from service.runs.loads import plan_laid
 from service.runs.misfits import misfits_of
 from service.runs.motif_neighbours import neighbour_warnings
 from service.runs.motifs import (
@@ -28,6 +28,7 @@ from service.runs.motifs import (
     layer_warnings,
     with_anchors,
 )
+from service.runs.planned_run import PlannedRun
 from service.runs.plies import items_of, plies_of, plies_warnings
 from service.runs.printing import on_few_pages
 from service.runs.side_up import side_warnings

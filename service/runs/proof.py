@@ -12,8 +12,8 @@ from geometry.proof.piece_cuts import TiesLeft
 from geometry.toolpath.angles import USUAL_MISMATCH, worst_mismatch
 from service.errors import PlanNotProvedError
 from service.pieces.model import Kit
-from service.runs.loads import PlannedLoad, PlannedRun
 from service.runs.plan_options import plan_options
+from service.runs.planned_run import PlannedLoad, PlannedRun
 from service.tools import kind_of
 
 

@@ -18,7 +18,7 @@ from service.requests.portions import uses_of
 from service.requests.runs import Run
 from service.requests.stock import StockEntry, in_order_of_age
 from service.runs.frames import ruler_mark_mm
-from service.runs.loads import Shortfall, ShortfallPurchase
+from service.runs.planned_run import Shortfall, ShortfallPurchase
 from service.runs.plies import finished, plies_of
 from service.runs.stock_filler import StockFiller
 

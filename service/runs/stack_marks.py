@@ -14,8 +14,8 @@ from geometry.model.outline import LABEL
 from service.errors import Change
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.loads import PlannedRun
 from service.runs.notices import Notice, curable
+from service.runs.planned_run import PlannedRun
 from service.runs.side_up import bears_marks
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later

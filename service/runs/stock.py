@@ -24,7 +24,8 @@ from service.requests.runs import Run
 from service.requests.stock import in_order_of_age
 from service.runs.filling import with_quantity
 from service.runs.layout_step import LaidOutRun, reach_warnings, require_fit, room_of
-from service.runs.loads import PlannedLoad, PlannedRun, Shortfall, plan_laid
+from service.runs.loads import plan_laid
+from service.runs.planned_run import PlannedLoad, PlannedRun, Shortfall
 from service.runs.plies import Plies, plies_of
 from service.runs.rolls import rolls_of
 from service.runs.shortfall import shortfall_of

@@ -11,7 +11,7 @@ from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.loads import PlannedLoad
+from service.runs.planned_run import PlannedLoad
 from service.tools import kind_of
 
 #: Turns that are tried of a piece that may lie at any, degrees.

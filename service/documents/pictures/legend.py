@@ -15,7 +15,7 @@ from service.documents.pictures.path import number
 from service.documents.pictures.piece_labels import LETTERS
 from service.documents.pictures.samples import HIGH, WIDE, Shown, legend
 from service.documents.sketch import shape_svg
-from service.runs.loads import PlannedLoad
+from service.runs.planned_run import PlannedLoad
 from service.texts import gettext as _
 from service.tools import kind_of
 

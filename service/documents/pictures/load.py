@@ -25,7 +25,7 @@ from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
 from service.runs.least_material import work_box
-from service.runs.loads import PlannedLoad
+from service.runs.planned_run import PlannedLoad
 from service.runs.printing import is_printed
 from service.runs.sheet_position import corner_words, has_corner, position_words
 from service.runs.worth_keeping import kept_rests

@@ -11,7 +11,7 @@ from geometry.toolpath.order import last_point
 from service.documents.pictures.legend import octagon, octagon_corners
 from service.documents.pictures.path import number
 from service.documents.pictures.piece_labels import LETTERS
-from service.runs.loads import PlannedLoad
+from service.runs.planned_run import PlannedLoad
 from service.texts import gettext as _
 from service.tools.stop_words import spoken_angle
 

@@ -37,7 +37,7 @@ from service.documents.sketch import shape_svg
 from service.documents.sketches import dial_shapes
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.runs.loads import PlannedLoad
+from service.runs.planned_run import PlannedLoad
 from service.texts import gettext as _
 from service.tools import kind_of
 
