@@ -69,8 +69,8 @@ def printed_pages(
     return paper, [PrintedPage(page, is_joined=len(shown) > 1) for page in shown]
 
 
-def page_count(plan: CutPlan, values: Mapping[str, Any]) -> int:
-    """Return on how many pages a plan is drawn, without the check page.
+def pages_of_plan(plan: CutPlan, values: Mapping[str, Any]) -> list[PrintedPage]:
+    """Return the pages that a plan is drawn on, without the check page.
 
     Args:
         plan: of one file.
@@ -81,7 +81,7 @@ def page_count(plan: CutPlan, values: Mapping[str, Any]) -> int:
     """
     boxes = RepeatedShapes(plan.strokes).boxes()
     bed = (plan.bed_width, plan.bed_height)
-    return len(printed_pages(bed, boxes, groups_of(plan), values)[1])
+    return printed_pages(bed, boxes, groups_of(plan), values)[1]
 
 
 def _whole(

@@ -9,9 +9,9 @@ from dataclasses import replace
 from typing import Any, Literal, TypeAlias
 
 from adapters import registry
-from adapters.contract import Written, resolved
+from adapters.contract import Written
 from adapters.errors import BrokenPluginError, CannotHoldError, ReadBackError, SettingError
-from adapters.pdf_pages import page_count
+from adapters.pdf_pages import pages_of_plan
 from adapters.readback import is_proved, read_back
 from geometry.errors import InternalError
 from geometry.model.plan import CutPlan
@@ -29,6 +29,7 @@ from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.runs.notices import Notice, for_office, note, of_loads
 from service.runs.planned_run import PlannedLoad, PlannedRun
+from service.runs.printing import print_settings
 from service.texts import gettext as _
 from service.tools import kind_of
 
@@ -192,9 +193,8 @@ def printed_sheets(planned: PlannedRun) -> int:
         run = planned.part_of(load).run
         for _part, plan in parts(run, load.planned.plan, "pdf"):
             with _refusals(index, "pdf"):
-                stated = run.cutter.formats.get("pdf", {})
-                pages = page_count(plan, resolved(registry.get("pdf").settings, stated, "pdf"))
-            sheets += 1 + load.load.repeats * pages
+                pages = pages_of_plan(plan, print_settings(run))
+            sheets += 1 + load.load.repeats * len(pages)
     return sheets
 
 

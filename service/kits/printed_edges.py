@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from adapters import registry
-from adapters.contract import resolved
-from adapters.pdf_pages import printed_pages
-from adapters.repeated_shapes import RepeatedShapes
-from adapters.whole_pages import groups_of
+from adapters.pdf_pages import pages_of_plan
 from geometry.model.segments import Bounds
 from service.documents.model import SheetPage
 from service.requests.runs import Run
 from service.runs.planned_run import PlannedLoad
-from service.runs.printing import is_printed
+from service.runs.printing import is_printed, print_settings
 
 
 def shown_pages(run: Run, load: PlannedLoad) -> Iterator[SheetPage]:
@@ -25,10 +21,8 @@ def shown_pages(run: Run, load: PlannedLoad) -> Iterator[SheetPage]:
     if not is_printed(run):
         return
     plan = load.planned.plan
-    values = resolved(registry.get("pdf").settings, run.cutter.formats.get("pdf", {}), "pdf")
-    boxes = RepeatedShapes(plan.strokes).boxes()
     bed = (plan.bed_width, plan.bed_height)
-    _paper, sheets = printed_pages(bed, boxes, groups_of(plan), values)
+    sheets = pages_of_plan(plan, print_settings(run))
     for number, sheet in enumerate(sheets, start=1):
         part = sheet.page.part
         is_smaller = part.width < bed[0] or part.height < bed[1]

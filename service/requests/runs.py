@@ -86,6 +86,11 @@ class Run:
     #: By piece, the point of its outline that lies on the middle of a motif, where any does.
     anchors: Mapping[str, Point] = field(default_factory=dict)
 
+    @property
+    def is_face_to_face(self) -> bool:
+        """Return whether plies lie in pairs, right sides together; a single one has no partner."""
+        return self.stack == "face_to_face" and self.layers > 1
+
 
 class PieceChoiceSchema(Strict):
     """A piece of the request and how many of it a run makes."""

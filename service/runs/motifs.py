@@ -79,7 +79,7 @@ def _off_piece(kit: Kit, wanted: list[str]) -> list[Fault]:
 
 def _wrong_run(run: Run, index: int) -> list[Fault]:
     faults = []
-    if run.stack == "face_to_face" and run.layers > 1:
+    if run.is_face_to_face:
         detail = "Of layers face to face only one shows its motifs; lay all of them face up."
         faults.append(Fault(pointer("runs", index, "stack"), detail))
     if run.sets and len(run.quantities) > 1:

@@ -236,7 +236,7 @@ def _tool_warnings(run: Run) -> Iterator[Notice]:
 
 def stacking(run: Run, plies: Mapping[str, Plies]) -> tuple[str, ...]:
     """Return how to lay a stack face to face, and which pieces each outline then gives."""
-    if run.stack != "face_to_face" or run.layers == 1:
+    if not run.is_face_to_face:
         return ()
     is_pair = run.layers == 2  # noqa: PLR2004 - one below, one above
     lines = [

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from adapters import registry
 from adapters.contract import resolved
@@ -36,10 +37,18 @@ def is_printed(run: Run) -> bool:
     )
 
 
+def print_settings(run: Run) -> Mapping[str, Any]:
+    """Return all settings of a run's PDF.
+
+    Raises:
+        adapters.errors.SettingError: when one that is stated cannot be used.
+    """
+    return resolved(registry.get("pdf").settings, run.cutter.formats.get("pdf", {}), "pdf")
+
+
 def printer_paper(run: Run) -> str:
     """Return the paper of a run's PDF: ``letter``, ``a4`` or ``bed``."""
-    values = resolved(registry.get("pdf").settings, run.cutter.formats.get("pdf", {}), "pdf")
-    return str(values["paper"])
+    return str(print_settings(run)["paper"])
 
 
 def home_paper(run: Run) -> str:
@@ -79,7 +88,7 @@ def on_few_pages(
     A load of joined pages has room for small pieces across their joins too, and each of those
     takes pages of its own. They are laid out on single pages instead.
     """
-    values = resolved(registry.get("pdf").settings, run.cutter.formats.get("pdf", {}), "pdf")
+    values = print_settings(run)
     joins_lines = run.common_line and run.gap <= 0.0
     if not is_printed(run) or values["paper"] == "bed" or joins_lines or run.sets or run.anchors:
         return laid
@@ -90,16 +99,17 @@ def on_few_pages(
         boxes = [each.move.outline(outlines[each.piece]).bounds for each in load.placements]
         return printed_pages(bed, boxes, range(len(boxes)), values)[1]
 
-    before = sum(len(pages_of(each)) * each.repeats for each in laid.layout.loads)
+    def page_count(layout: Layout) -> int:
+        return sum(len(pages_of(each)) * each.repeats for each in layout.loads)
+
     parts = _sorted(laid.layout.loads, pages_of)
-    best, fewest = laid, before
+    best, fewest = laid, page_count(laid.layout)
     for room in _single_pages(laid.room, values):
         singles = _on_single_pages(parts.single, items, run, room, search)
         if singles is None:
             continue
         layout = _together(laid.layout, parts, outlines, singles)
-        pages = sum(len(pages_of(each)) * each.repeats for each in layout.loads)
-        if pages < fewest:
+        if (pages := page_count(layout)) < fewest:
             best, fewest = replace(laid, layout=layout), pages
     return best
 

@@ -184,8 +184,7 @@ def _stacked(run: Run, *, wrong_side_up: bool) -> Iterator[str]:
     """Yield how many plies are loaded, and which side of cloth is up."""
     if run.layers > 1:
         yield _("{layers} layers", layers=run.layers)
-    # A single ply has none to lie face to face with.
-    if run.stack == "face_to_face" and run.layers > 1:
+    if run.is_face_to_face:
         yield _("in pairs, right sides together")
     elif run.material.kind in CLOTH:
         yield _("wrong side up") if wrong_side_up else _("right side up")

@@ -27,7 +27,7 @@ def lies_wrong_side_up(kit: Kit, run: Run) -> bool:
 
 def side_warnings(kit: Kit, run: Run) -> list[str]:
     """Return a warning where marks are drawn on the right side of cloth, and what to do."""
-    is_odd = _is_paired(run) and run.layers % 2 == 1
+    is_odd = run.is_face_to_face and run.layers % 2 == 1
     if not (_has_one_side_up(run) or (is_odd and _is_cut_cloth(run))):
         return []
     if not bears_marks(kit, run) or lies_wrong_side_up(kit, run):
@@ -68,16 +68,11 @@ def pen_words(kit: Kit, run: Run) -> Iterator[str]:
 
 def _has_one_side_up(run: Run) -> bool:
     """Return whether all plies of a run's cloth lie the same side up."""
-    return _is_cut_cloth(run) and not _is_paired(run)
+    return _is_cut_cloth(run) and not run.is_face_to_face
 
 
 def _is_cut_cloth(run: Run) -> bool:
     return run.material.kind in CLOTH and run.cut == "patch"
-
-
-def _is_paired(run: Run) -> bool:
-    """Return whether plies of a run lie face to face."""
-    return run.stack == "face_to_face" and run.layers > 1
 
 
 def bears_marks(kit: Kit, run: Run) -> bool:

@@ -64,14 +64,14 @@ def stack_mark_warnings(kit: Kit, planned: PlannedRun) -> Iterator[Notice]:
             "On the top layer the labels of {pieces} stand on their mirror images.", pieces=swapped
         )
     changes = [Change("/layers", 1)]
-    if run.stack == "face_to_face":
+    if run.is_face_to_face:
         changes.append(Change("/stack", "face_up"))
     yield curable(text, "Cut one layer at a time", *changes)
 
 
 def _ends_face_down(run: Run) -> bool:
     """Return whether the top layer of a stack lies right side down."""
-    return run.stack == "face_to_face" and run.layers % 2 == 0
+    return run.is_face_to_face and run.layers % 2 == 0
 
 
 def _top(run: Run) -> str:
