@@ -46,13 +46,13 @@ def spare_of_stock(kit: Kit, planned: PlannedRun, units: BenchUnits) -> str:
 
 def _drawn(kit: Kit, planned: PlannedRun, entry: StockEntry, rests: list[float]) -> float | None:
     """Return the length that a test draws off an entry's rolls, mm; ``None`` if it has no room."""
-    sides = spare_sides(kit, planned.run)
     width = min(entry.width, planned.run.cutter.bed.height)
-    if min(sides) > width + _ROUNDING:
-        return None
-    rows, side = test_rows(kit, planned.run, width), max(sides)
-    there = sum(math.floor((rest + _ROUNDING) / side) for rest in rests)
-    return rows * side if rows <= there else None
+    drawn = [
+        rows * along
+        for rows, along in test_rows(kit, planned.run, width)
+        if rows <= sum(math.floor((rest + _ROUNDING) / along) for rest in rests)
+    ]
+    return min(drawn, default=None)
 
 
 def _pieces(kit: Kit, planned: PlannedRun, entry: StockEntry) -> int:
