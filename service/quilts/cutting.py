@@ -187,9 +187,9 @@ def _lying(strips: Strips, units: str) -> str:
         if is_square(pattern.width, pattern.height):
             return _(", each out of a square of {size}", size=size)
         return _(", each out of a rectangle of {size}", size=size)
-    if pattern.is_alternate:
-        return _(", turned alternately")
-    return _(", side by side") if strips.pieces > 1 else ""
+    if min(strips.per_strip, strips.pieces) == 1:
+        return ""
+    return _(", turned alternately") if pattern.is_alternate else _(", side by side")
 
 
 def _shared(strips: Strips, shared: SharedRectangle, units: str) -> str:

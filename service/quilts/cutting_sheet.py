@@ -164,9 +164,10 @@ def _fabrics(fabrics: Sequence[FoundFabric], units: str) -> Iterator[PageSection
 def _amounts(fabric: FabricAnswer, units: str) -> Iterator[tuple[str, str]]:
     quoted = fabric.bought.quoted
     yield _("Buy"), quoted.amount.buy
+    is_pre_cut = isinstance(quoted.amount, PreCutsAnswer)
     for name, method in (
         (_("By ruler"), quoted.methods.rows),
-        (_("By cutter, off a roll"), quoted.methods.layout),
+        (_("By cutter") if is_pre_cut else _("By cutter, off a roll"), quoted.methods.layout),
     ):
         if method is not None:
             yield name, _amount(method.amount, units)
