@@ -32,6 +32,8 @@ def test_file(kit: Kit, planned: PlannedRun, piece: str) -> str:
         if _has_parts(planned, alone):
             return _("Use the files of load {number}, in turn.", number=alone.number)
         return _("Use the file of load {number}.", number=alone.number)
+    if planned.run.common_line:
+        return _recut(planned, loads[0])
     load = loads[0]
     words = (
         _(
@@ -45,6 +47,18 @@ def test_file(kit: Kit, planned: PlannedRun, piece: str) -> str:
         )
     )
     return f"{words.format(number=load.number, piece=piece)} {_laid(kit, planned, load, piece)}"
+
+
+def _recut(planned: PlannedRun, load: PlannedLoad) -> str:
+    """Return that only a recut gives a single piece: lines in common belong to several."""
+    words = (
+        _("Its files: a recut of one from the office.")
+        if _has_parts(planned, load)
+        else _("Its file: a recut of one from the office.")
+    )
+    if planned.run.layers == 1:
+        return f"{words} {_('Its own sheet says where the spare piece lies.')}"
+    return f"{words} {_('Its own sheet says where the spare stack lies.')}"
 
 
 def _has_parts(planned: PlannedRun, load: PlannedLoad) -> bool:

@@ -139,3 +139,23 @@ def test_a_test_strip_of_what_a_roll_has_left(studio: Studio, length: str, words
     """13.07 in are drawn off; the test takes 3.945 in more, 17.02 in all."""
     stock = [{"name": "end of roll", "width": "44", "roll": length}]
     assert _strips(studio, "half-turn", {"stock": stock}).sheet.says(words)
+
+
+@pytest.mark.parametrize("is_shared", [True, False])
+def test_no_single_piece_is_left_of_lines_in_common(studio: Studio, *, is_shared: bool) -> None:
+    """A line that two triangles share is part of a longer one: none can be deleted for a test."""
+    shape = {"kind": "half_square_triangle", "side": "3"}
+    run = {
+        "cut": "template",
+        "cutter": "laser-bed",
+        "material": {"name": "card", "kind": "card"},
+        "common_line": is_shared,
+    }
+    pieces = [{"id": "H", "shape": shape, "quantity": 4}]
+    sheet = studio.kit({"units": "in", "pieces": pieces, "runs": [run]}).sheet
+    assert sheet.says("a recut of one from the office")
+    if is_shared:
+        assert sheet.says("Its own sheet says where the spare piece lies")
+        assert sheet.is_silent_about("deleted")
+    else:
+        assert sheet.says("or load 1, all but its lower left H deleted")
