@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -29,11 +30,12 @@ def printed_pages(
 ) -> tuple[Size, list[PrintedPage]]:
     """Return the paper, mm, and the pages of a bed, mm, that are not empty; at least one.
 
-    The paper lies the way that needs fewer sheets. The sheets cover the whole bed from its upper
-    left corner, or only the area of the strokes, if that takes fewer. (A bed as large as the paper
-    takes one sheet, although a printer leaves its outermost part empty.) With ``paper`` "bed" there
-    is one page, or several if the bed is longer than the largest page. Where several sheets of
-    paper are needed, a piece that has room on one sheet lies whole on it.
+    The paper lies the way that needs fewer sheets, or joins fewer pieces where some lie whole. The
+    sheets cover the whole bed from its upper left corner, or only the area of the strokes, if that
+    takes fewer. (A bed as large as the paper takes one sheet, although a printer leaves its
+    outermost part empty.) With ``paper`` "bed" there is one page, or several if the bed is longer
+    than the largest page. Where several sheets of paper are needed, a piece that has room on one
+    sheet lies whole on it.
 
     Raises:
         CannotHoldError: for a bed of too many pages.
@@ -58,7 +60,7 @@ def printed_pages(
                 laid.append((paper, used or some[:1]))
     whole = [] if groups is None else _whole(bed, boxes, groups, papers, values)
     if min((len(each[1]) for each in laid), default=0) != 1 and whole:
-        return min(whole, key=lambda each: len(each[1]))
+        return min(whole, key=lambda each: _pieces_joined_and_pages(each[1]))
     if not laid:
         raise CannotHoldError(
             f"This bed takes {min(counts)} pages; at most {MAX_PAGES} can be printed. Set paper to "
@@ -67,6 +69,12 @@ def printed_pages(
         )
     paper, shown = min(laid, key=lambda each: len(each[1]))
     return paper, [PrintedPage(page, is_joined=len(shown) > 1) for page in shown]
+
+
+def _pieces_joined_and_pages(sheets: Sequence[PrintedPage]) -> tuple[int, int]:
+    """Return how many pieces lie on several sheets, and how many sheets there are."""
+    on = Counter(group for sheet in sheets for group in sheet.groups or ())
+    return sum(count > 1 for count in on.values()), len(sheets)
 
 
 def pages_of_plan(plan: CutPlan, values: Mapping[str, Any]) -> list[PrintedPage]:

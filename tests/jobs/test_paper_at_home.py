@@ -110,3 +110,21 @@ def test_pages_need_paper(studio: Studio) -> None:
     del body["runs"][0]["cutter"]["bed"], body["runs"][0]["cutter"]["pages_down"]
     problem = studio.refused(body)
     assert [each["pointer"] for each in problem["errors"]] == ["#/runs/0/cutter"]
+
+
+@pytest.mark.parametrize(("count", "sheets"), [(3, 3), (5, 4)])
+def test_wedges_that_have_room_on_a_page_are_not_joined(
+    studio: Studio, count: int, sheets: int
+) -> None:
+    """A wedge of 30 degrees and 240 mm is 480 sin 15 = 124.2 mm wide: it has room on 197.3 x 284.3.
+
+    Head to tail the second takes 240 sin 15 = 62.1 mm more and a little for its round end: two to a
+    page at most. Three are two pages, five three, and a check page; nothing is joined.
+    """
+    wedge = {"kind": "wedge", "wedges": 12, "radius": 240}
+    body = request([{"id": "W", "shape": wedge, "quantity": count}], pages_across=2)
+    kit = studio.kit(body)
+    assert kit.run().total("W") == (count, count, 0)
+    assert kit.sheet.says(f"{sheets} sheets of paper")
+    assert kit.sheet.is_silent_about("join pages", "larger than a page")
+    assert "join" not in kit.warnings
