@@ -8,6 +8,7 @@ from collections.abc import Set as AbstractSet
 from geometry.model.plan import Stop
 from service.answers.runs import MaterialSettingsAnswer
 from service.documents.bench_units import BenchUnits
+from service.kits.file_settings import are_in_file, set_at_machine
 from service.kits.one_piece import test_file
 from service.pieces.model import Kit
 from service.requests.material_settings import MaterialSettings, TunedCutter
@@ -45,7 +46,7 @@ def settings_answer(run: Run) -> MaterialSettingsAnswer | None:
 
 def machine_settings(run: Run, units: str, bench: BenchUnits) -> Iterator[tuple[str, str]]:
     """Yield what to set at the machine, stated or to be filled in after the test cut."""
-    names = kind_of(run.cutter.tool).settings
+    names = set_at_machine(run, kind_of(run.cutter.tool).settings)
     blanks = "   ".join(f"{_(each)} {_BLANK}" for each in names)
     row = run.settings
     if row is not None:
@@ -66,7 +67,11 @@ def drawn_settings(planned: PlannedRun) -> Iterator[tuple[str, str]]:
     """Yield what to set for lines that the tool draws instead of cutting them, if there are any."""
     words = kind_of(planned.run.cutter.tool).drawn_lines
     strokes = (stroke for load in planned.loads for stroke in load.planned.plan.strokes)
-    if words and any(stroke.operation != "cut" for stroke in strokes):
+    if (
+        words
+        and not are_in_file(planned.run)
+        and any(stroke.operation != "cut" for stroke in strokes)
+    ):
         yield _("Not cut"), _(words)
 
 
@@ -82,6 +87,7 @@ def test_cut(
         is_counted: whether somebody counts the strokes of a load, to pause the machine.
     """
     run, kind = planned.run, kind_of(planned.run.cutter.tool)
+    names = set_at_machine(run, kind.settings)
     if is_printed(run):
         yield _(
             "Print the check page alone, and measure its square and its bar: both must be as long "
@@ -111,7 +117,7 @@ def test_cut(
         "Go on only if it is within {tolerance} of that by the ruler.",
         tolerance=bench.ruler_tolerance(),
     )
-    then = _("Then write the settings down and cut the loads.") if kind.settings else ""
+    then = _("Then write the settings down and cut the loads.") if names else ""
     yield f"{go_on} {then}".rstrip()
 
 

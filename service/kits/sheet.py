@@ -16,6 +16,7 @@ from service.kits.bags import bag_items, label_portions, sorting
 from service.kits.bench_steps import Halt, counting_notes, halt_of, halt_warnings, is_counted
 from service.kits.by_hand import strips_by_hand
 from service.kits.cutter_settings import drawn_settings, machine_settings, test_cut
+from service.kits.file_settings import file_settings
 from service.kits.material_needed import material_needed
 from service.kits.motifs import motif_steps
 from service.kits.printed import PrintedFiles
@@ -247,7 +248,11 @@ def _run(kit: Kit, planned: PlannedRun, row: RunAnswer, warnings: SheetWarnings)
         cut=run.cut,
         material=material,
         facts=tuple(run_facts(kit, planned, row, units)),
-        settings=(*machine_settings(run, kit.units, units), *drawn_settings(planned)),
+        settings=(
+            *machine_settings(run, kit.units, units),
+            *file_settings(planned),
+            *drawn_settings(planned),
+        ),
         test=tuple(test_cut(kit, planned, units, is_counted=is_counted(halts))),
         figures=tuple(run_figures(kit, planned, units)),
         is_pressed=kind.is_pressed,
