@@ -8,7 +8,7 @@ from typing import Any
 from adapters import registry
 from adapters.contract import resolved
 from service.requests.runs import Run
-from service.runs.loads import PlannedRun
+from service.runs.planned_run import PlannedRun
 from service.texts import gettext as _
 
 _GCODE = "gcode"
