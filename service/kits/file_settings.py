@@ -51,7 +51,7 @@ def _laser(values: Mapping[str, Any], *, drawn: bool) -> str:
     if not drawn:
         return words
     return _(
-        "{cuts}; lines, letters and arrows S{power:g}, so low that they only colour the surface",
+        "{cuts}; lines, letters and arrows S{power:g}, which must only colour the surface",
         cuts=words,
         power=values["score_power"],
     )
