@@ -109,7 +109,10 @@ def _roll(kit: Kit, planned: PlannedRun) -> RollAnswer | None:
     )
     if run.material.kind not in CLOTH or run.is_at_hand:
         return answer
-    buy, text = to_buy(length_with_test(kit, planned), kit.units)
+    # Where in a print's repeat the roll ends is not known: up to one is cut off first.
+    motif = run.material.motif
+    repeat = 0.0 if motif is None else motif.repeat.height
+    buy, text = to_buy(length_with_test(kit, planned) + repeat, kit.units)
     return replace(answer, buy_mm=buy, buy=text)
 
 
