@@ -63,9 +63,9 @@ class RollAnswer:
     min_length_mm: Annotated[float, "lower bound for any layout"]
     buy_mm: Annotated[
         float | None,
-        "of cloth, with the test: in whole eighths of a yard, or tenths of a metre; of pieces of "
-        "stated size their whole lengths; absent for other material, and in a recut from a piece "
-        "of stated size",
+        "of cloth, with the test, and a repeat of a print whose motifs count: in whole eighths of "
+        "a yard, or tenths of a metre; of pieces of stated size their whole lengths; absent for "
+        "other material, and in a recut from a piece of stated size",
     ] = None
     buy: str | None = None
 
