@@ -26,6 +26,8 @@ MAX_TEXT = 40
 """Characters of a length or a name; the longest sensible one has half as many."""
 MAX_COORDINATE = 1.0e6
 """Largest number of any kind in a request, whatever its unit."""
+#: Of millimetres: as fine as the shortest length that is taken.
+_DECIMALS = 6
 MAX_POINTS = 5000
 """Vertices of one custom outline."""
 
@@ -196,7 +198,7 @@ class WrittenLength(fields.Field[Any]):
     default_error_messages = {  # noqa: RUF012 - marshmallow's own name
         "type": 'Not a length: write text such as "1 1/4 in" or "6.35 mm", or a number.',
         "text": f"A length has 1 to {MAX_TEXT} characters.",
-        "number": f"A length is a finite number of at most {MAX_COORDINATE:g}.",
+        "number": "A length is a finite number, and at most a kilometre; check its unit.",
     }
 
     def _deserialize(
@@ -258,10 +260,15 @@ class Length(WrittenLength):
     def _within(self, value: float) -> float:
         if value < self.min_mm or (self.positive and value <= self.min_mm):
             bound = "more than" if self.positive else "at least"
-            raise unusable(f"This length must be {bound} {self.min_mm:g} mm; it is {value:g} mm.")
+            raise unusable(f"This length must be {bound} {self.min_mm:g} mm; it is {_mm(value)}.")
         if value > self.max_mm:
-            raise unusable(f"This length must be at most {self.max_mm:g} mm; it is {value:g} mm.")
+            raise unusable(f"This length must be at most {self.max_mm:g} mm; it is {_mm(value)}.")
         return value
+
+
+def _mm(value: float) -> str:
+    """Return a length with all its decimals, so that it differs from the bound that it misses."""
+    return f"{lengths.format_decimal(value, _DECIMALS)} mm"
 
 
 class Points(fields.Field[Any]):

@@ -69,6 +69,19 @@ def test_a_missing_field_is_named_and_a_kind_is_suggested(
     assert 'Did you mean "hexagon"?' in faults["#/pieces/0/shape/kind"]
 
 
+@pytest.mark.parametrize(("side", "wanted"), [("width", "1.9686 in"), ("height", "0.7875 in")])
+def test_a_bound_that_an_error_states_in_inches_is_taken(
+    client: FlaskClient, small_kit: dict[str, Any], side: str, wanted: str
+) -> None:
+    """Labels are 50 by 20 mm at least: 1.96850 by 0.78740 in, and less in four decimals is less."""
+    sheet = {"width": "3 in", "height": "2 in", "columns": 1, "rows": 1, "left": 0, "top": 0}
+    small_kit["labels"] = {"sheet": {"paper": "letter", **sheet, side: "0.00001 mm"}}
+    (fault,) = refused(client, small_kit)["errors"]
+    assert f"at least {wanted}; it is 0.00000039 in." in fault["detail"]
+    small_kit["labels"]["sheet"][side] = wanted
+    assert client.post("/v1/kits", json=small_kit).status_code == 201
+
+
 def test_the_largest_that_fits_is_a_sentence_in_the_request_s_units(
     client: FlaskClient, small_kit: dict[str, Any]
 ) -> None:
@@ -118,7 +131,7 @@ def test_a_comma_is_told_to_be_a_point(text: str, word: str) -> None:
 @pytest.mark.parametrize(
     ("text", "units", "sentence"),
     [
-        ("between 0.1 and 3 mm; it is 127 mm", "in", "between 0.0039 and 0.1181 in; it is 5 in"),
+        ("between 0.1 and 3 mm; it is 127 mm", "in", "between 0.004 and 0.1181 in; it is 5 in"),
         ("190.00 by 130.00 mm", "cm", "19 by 13 cm"),
         ('"5 mm" is less than 6.35 mm', "in", '"5 mm" is less than 0.25 in'),
         ("50 mm/s and 25.4 mm2", "in", "50 mm/s and 25.4 mm2"),

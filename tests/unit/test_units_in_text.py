@@ -77,3 +77,41 @@ def test_a_sheet_in_inches_alone_leaves_the_millimetres_out() -> None:
     text = in_units("Leave 0.25 mm, 190.00 mm.", "in", at_the_bench=True)
     assert text == "Leave 0.0098 in (0.25 mm), 7.48 in."
     assert in_one_unit(text) == "Leave 0.0098 in, 7.48 in."
+
+
+@pytest.mark.parametrize(
+    ("text", "units", "wanted"),
+    [
+        # 50 mm are 1.96850 in, of which 1.9685 in are 49.9999 mm: too short.
+        ("At least 1, at least 50 mm.", "in", "At least 1, at least 1.9686 in."),
+        # 2000 mm are 78.74016 in; 78.7402 in are 2000.001 mm: too long.
+        ("It must be at most 2000 mm.", "in", "It must be at most 78.7401 in."),
+        ("State less than 17.5 mm.", "in", "State less than 0.6889 in."),  # 0.68898
+        # 0.1 mm are 0.00394 in, 10 mm are 0.39370 in.
+        ("It lies between 0.1 and 10 mm.", "in", "It lies between 0.004 and 0.3937 in."),
+        ("It must be from 0.1 to 10000 mm.", "in", "It must be from 0.004 to 393.7007 in."),
+        # Whole ones stay: 4.7625 mm are 3/16 in.
+        ("Take at least 4.7625 mm.", "in", "Take at least 0.1875 in."),
+        ("Take at most 25.4 mm.", "in", "Take at most 1 in."),
+        ("Take at least 0.0001 mm.", "cm", "Take at least 0.00001 cm."),
+    ],
+)
+def test_bounds_are_rounded_to_the_side_on_which_they_hold(
+    text: str, units: str, wanted: str
+) -> None:
+    assert in_units(text, units) == wanted
+
+
+@pytest.mark.parametrize(
+    ("text", "units", "wanted"),
+    [
+        # 0.00001 mm are 0.00000039 in; a million mm 39370.0787 in.
+        ("It is 1e-05 mm.", "in", "It is 0.00000039 in."),
+        ("It is 1e+06 mm.", "in", "It is 39370.0787 in."),
+        ("It is 1.5e+06 mm.", "mm", "It is 1500000 mm."),
+        ("It is -1e-05 mm.", "cm", "It is -0.000001 cm."),
+        ('"1e-05 mm" is 1e-05 mm.', "mm", '"1e-05 mm" is 0.00001 mm.'),
+    ],
+)
+def test_a_length_with_an_exponent_is_written_out(text: str, units: str, wanted: str) -> None:
+    assert in_units(text, units) == wanted
