@@ -44,6 +44,7 @@ _TEXT = (
 #: and errors of ours.
 _ALWAYS = (400, 408, 414, 421, 422, 431, 500)
 _WITH_BODY = (413, 415)
+_EVENTS = "text/event-stream"
 
 
 def document(app: Flask) -> dict[str, Any]:
@@ -126,17 +127,30 @@ def _operation(rule: Rule, operation: Operation) -> dict[str, Any]:
         entry["parameters"].append({"in": "query", "schema": operation.query})
     if operation.body is not None or operation.form is not None:
         entry["requestBody"] = {"required": True, "content": _content(operation)}
-    for status in _problem_statuses(operation):
+    if _is_validated(rule, operation):
+        entry["responses"]["304"] = {"description": "The client has it, as If-None-Match states"}
+    for status in _problem_statuses(rule, operation):
         entry["responses"].setdefault(str(status), "Problem")
     return entry
 
 
-def _problem_statuses(operation: Operation) -> Iterable[int]:
+def _is_validated(rule: Rule, operation: Operation) -> bool:
+    """Return whether answers have an entity tag, by which a client states what it has."""
+    return (
+        "GET" in (rule.methods or ())
+        and rule.rule.startswith("/v1/")
+        and _EVENTS not in operation.media_types
+    )
+
+
+def _problem_statuses(rule: Rule, operation: Operation) -> Iterable[int]:
     found = {*_ALWAYS, *operation.problems}
     if operation.body is not None or operation.form is not None:
         found |= set(_WITH_BODY)
     if any(each.schema or each.media for each in operation.answers.values()):
         found.add(406)
+    if _is_validated(rule, operation):
+        found.add(412)
     if operation.limited:
         found.add(429)
     if operation.scope:
@@ -184,7 +198,7 @@ _FILE: dict[str, Any] = {"type": "string", "format": "binary"}
 _WHOLE: dict[str, dict[str, Any]] = {
     "application/json": {"type": "object"},
     # The schema of each event's data, the JSON of a job.
-    "text/event-stream": {
+    _EVENTS: {
         "type": "object",
         "properties": {
             "id": {"type": "string"},

@@ -6,6 +6,8 @@ import gzip
 
 from flask import Flask, Response, current_app, request
 
+from service.http import error_handlers
+from service.http.problems import ProblemError
 from service.settings import Settings
 
 #: Answers are data: they must not run scripts, be framed, or be taken for another type.
@@ -70,6 +72,11 @@ def _validate(response: Response) -> Response:
     ):
         response.add_etag(weak=True)
         response.make_conditional(request)
+    if request.method in {"GET", "HEAD"} and response.status_code == 412:  # noqa: PLR2004 - as sent
+        # The library leaves the whole answer in place, under its own media type.
+        response.close()
+        detail = "If-Match names another version than the current one; fetch it again without."
+        return error_handlers.answer(ProblemError("precondition-failed", 412, detail))
     return response
 
 

@@ -32,16 +32,20 @@ class Expected:
     Args:
         versions: a document with one of these; ``None`` for any version.
         none: that there is no document; ``versions`` is then ignored.
+        other_than: that there is no document with one of these; ``versions`` is then ignored.
     """
 
     versions: frozenset[int] | None = None
     none: bool = False
+    other_than: frozenset[int] | None = None
 
     def matches(self, table: Table, name: str) -> ColumnElement[bool]:
         """Return the condition that a row of a table is as expected."""
         same = table.c.name == name
         if self.none:
             return and_(same, false())
+        if self.other_than is not None:
+            return and_(same, table.c.version.not_in(self.other_than))
         return same if self.versions is None else and_(same, table.c.version.in_(self.versions))
 
 
@@ -152,11 +156,15 @@ class NamedDocuments:
         change = {**values, "version": self._table.c.version + 1}
         values["key_id"] = maker
         statement: Any
-        if expected is None or expected.none:
+        if expected is None or expected.none or expected.other_than is not None:
             statement = self._insert(self._table).values(**values)
-            if expected is None:
+            if expected is None or not expected.none:
+                which = (
+                    self._of(key_id),
+                    *(() if expected is None else (expected.matches(self._table, name),)),
+                )
                 statement = statement.on_conflict_do_update(
-                    index_elements=["name"], set_=change, where=self._of(key_id)
+                    index_elements=["name"], set_=change, where=and_(*which)
                 )
             else:
                 statement = statement.on_conflict_do_nothing(index_elements=["name"])

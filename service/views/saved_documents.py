@@ -138,12 +138,13 @@ class SavedDocuments(Generic[Saved]):
         if not re.fullmatch(CUTTER_NAME, name):
             detail = f"A {self.noun}'s name has 1 to 64 lower-case letters, digits and hyphens."
             raise ProblemError("invalid-request", 422, detail)
+        documents = self.documents(store())
         try:
-            saved = self.documents(store()).put(
+            saved = documents.put(
                 name, document, expected=expected(), maker=maker(), key_id=viewer()
             )
         except VersionConflictError:
-            raise changed(self.noun) from None
+            raise self._changed(documents, name) from None
         except NameTakenError:
             detail = f'Another key has saved a {self.noun} as "{name}"; use another name.'
             raise ProblemError("name-taken", 409, detail) from None
@@ -161,7 +162,7 @@ class SavedDocuments(Generic[Saved]):
         try:
             gone = store().make_way(documents.delete, name, expected=expected(), key_id=viewer())
         except VersionConflictError:
-            raise changed(self.noun) from None
+            raise self._changed(documents, name) from None
         if not gone:
             raise self._missing()
         return respond((None, 204, {}))
@@ -175,6 +176,9 @@ class SavedDocuments(Generic[Saved]):
         if self.built_in(name) is not None:
             detail = f'"{name}" {self.origin}; save yours under another name.'
             raise ProblemError(f"{self.noun}-read-only", 409, detail)
+
+    def _changed(self, documents: NamedDocuments, name: str) -> ProblemError:
+        return changed(self.noun, is_saved=documents.get(name, viewer()) is not None)
 
     def _missing(self) -> ProblemError:
         detail = f"There is no such {self.noun}; GET {self.path} lists all."

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Protocol
 
 from flask import Response, request
+from werkzeug.datastructures import ETags
 
 from service.http.endpoint import respond
 from service.http.problems import ProblemError
@@ -34,18 +35,36 @@ def with_version(answer: Versioned, status: int) -> Response:
 
 def expected() -> Expected | None:
     """Return the condition for replacing, from If-Match or If-None-Match; ``None`` without one."""
-    if request.headers.get("If-None-Match", "").strip() == "*":
-        return Expected(none=True)
-    if "If-Match" not in request.headers:
-        return None
-    tags = request.if_match
-    if tags.star_tag:
-        return Expected()
+    if "If-Match" in request.headers:
+        tags = request.if_match
+        return Expected() if tags.star_tag else Expected(_versions(tags))
+    if "If-None-Match" in request.headers:
+        tags = request.if_none_match
+        return Expected(none=True) if tags.star_tag else Expected(other_than=_versions(tags))
+    return None
+
+
+def _versions(tags: ETags) -> frozenset[int]:
     stated = (tag for tag in tags.as_set() if tag and tag.isdecimal() and len(tag) <= _MAX_DIGITS)
-    return Expected(frozenset(map(int, stated)))
+    return frozenset(map(int, stated))
 
 
-def changed(what: str) -> ProblemError:
-    """Return the problem of a condition that does not hold."""
-    detail = f"The saved {what} has another version than the request states; fetch it again."
+def changed(what: str, *, is_saved: bool) -> ProblemError:
+    """Return the problem of a condition that does not hold.
+
+    Args:
+        what: what was to be replaced or deleted.
+        is_saved: whether there is one.
+    """
+    if not is_saved:
+        detail = f"No {what} is saved under this name; leave out If-Match to save a new one."
+    elif "If-Match" in request.headers:
+        detail = f"The saved {what} has another version than If-Match states; fetch it again."
+    elif request.if_none_match.star_tag:
+        detail = (
+            f"A {what} is saved under this name already, and If-None-Match: * replaces none; use "
+            "another name, or state the version to replace with If-Match."
+        )
+    else:
+        detail = f"The saved {what} has the version that If-None-Match states."
     return ProblemError("precondition-failed", 412, detail)

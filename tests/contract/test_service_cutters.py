@@ -67,6 +67,31 @@ def test_a_cutter_is_replaced_only_as_its_owner_knows_it(client: FlaskClient, sa
     assert client.put(saved, json=HOOP, headers={"If-None-Match": "*"}).status_code == 201
 
 
+def test_a_condition_that_fails_says_what_is_there(client: FlaskClient, saved: str) -> None:
+    def put(**condition: str) -> tuple[int, str]:
+        headers = {name.replace("_", "-"): value for name, value in condition.items()}
+        answer = client.put(saved, json=HOOP, headers=headers)
+        return answer.status_code, answer.get_json().get("detail", "")
+
+    assert put(If_None_Match='"1"') == (
+        412,
+        "The saved cutter has the version that If-None-Match states.",
+    )
+    assert put(If_None_Match='"7"')[0] == 200
+    status, detail = put(If_None_Match="*")
+    assert (status, "already" in detail) == (412, True)
+    assert put(If_Match='"1"') == (
+        412,
+        "The saved cutter has another version than If-Match states; fetch it again.",
+    )
+    client.delete(saved)
+    assert put(If_Match="*") == (
+        412,
+        "No cutter is saved under this name; leave out If-Match to save a new one.",
+    )
+    assert put(If_None_Match='"1"')[0] == 201
+
+
 def test_a_known_cutter_is_not_sent_twice(client: FlaskClient, saved: str) -> None:
     tag = client.get(saved).headers["ETag"]
     assert client.get(saved, headers={"If-None-Match": tag}).status_code == 304

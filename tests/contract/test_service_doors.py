@@ -293,6 +293,11 @@ def test_nothing_is_sent_twice_to_who_has_it(client: FlaskClient, path: str) -> 
     assert again.data == b""
     assert again.headers["ETag"] == first.headers["ETag"]
     assert client.get(path, headers={"If-None-Match": '"other"'}).data == first.data
+    if path.startswith("/v1/"):
+        # The library would send the whole answer, with its media type, under the other status.
+        changed = client.get(path, headers={"If-Match": '"other"'})
+        assert (changed.status_code, changed.mimetype) == (412, "application/problem+json")
+        assert changed.get_json()["type"] == "/problems#precondition-failed"
 
 
 @pytest.mark.parametrize(
