@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import orjson
 from flask import Blueprint, Response
 
 from geometry.blocks.gallery import GALLERY
@@ -9,6 +10,7 @@ from service.answers.blocks import BlockAnswer
 from service.answers.saved_blocks import BlockEntry, BlockList, SavedBlockAnswer
 from service.http.computations import compute
 from service.http.endpoint import JSON, Answer, chosen, op
+from service.http.named_cutters import required_cutter
 from service.links import PDF
 from service.requests.drawn_blocks import (
     UNTITLED,
@@ -122,6 +124,7 @@ def put_block(name: str, body: SavedBlock) -> Response:
     plans take the name in place of the drawing.
     """
     _SAVED.require_own(name)
+    required_cutter(body.request.cutter)
     # Always in a child process, because a drawing can need any amount of work.
     _, block = compute("block", body.request, None)
     return _SAVED.put(name, {"drawing": body.document, "block": block})
@@ -167,11 +170,17 @@ def read_block(
     marks, its pieces with their allowances, the map of its sections with the order of sewing, and
     at true size the foundations (mirrored) and the templates.
     """
+    sent = body or form
+    if isinstance(sent, DrawnBlockRequest):
+        required_cutter(sent.cutter)
     if chosen((JSON, PDF)) == PDF:
-        data: bytes = compute("block_document", body or form, file)
+        data: bytes = compute("block_document", sent, file)
         response = Response(data, content_type=PDF)
         response.vary.add("Accept")
         return response
     # Always in a child process, because a drawing can need any amount of work.
-    answer, _ = compute("block", body or form, file)
+    answer, _ = compute("block", sent, file)
+    if isinstance(sent, UnloadedBody):
+        # What it names is known only now.
+        required_cutter(orjson.loads(answer)["kit"]["runs"][0]["cutter"])
     return Response(answer, content_type=JSON)

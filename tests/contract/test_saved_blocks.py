@@ -222,3 +222,21 @@ def test_the_gallery_cannot_be_changed(client: FlaskClient) -> None:
 @pytest.mark.parametrize("name", ["Star", "-star", "a" * 65, "st%20ar", "st%C3%B6r"])
 def test_a_name_that_cannot_be_saved_is_refused(client: FlaskClient, name: str) -> None:
     assert client.put(f"/v1/blocks/{name}", json=EXAMPLE).status_code == 422
+
+
+@pytest.mark.parametrize("large", [False, True])
+def test_a_block_s_cutter_that_there_is_not(client: FlaskClient, large: bool) -> None:
+    """Its kit would be refused at each of its runs; a large body is loaded in a child."""
+    body = {**EXAMPLE, "cutter": "nobodys", "title": "Slipway"}
+    data = json.dumps(body) + " " * (70_000 if large else 0)
+    for answer in (
+        client.post("/v1/blocks", data=data, content_type="application/json"),
+        client.put("/v1/blocks/slipway", data=data, content_type="application/json"),
+    ):
+        assert answer.status_code == 422
+        (fault,) = answer.get_json()["errors"]
+        assert fault == {
+            "pointer": "#/cutter",
+            "detail": 'There is no cutter named "nobodys"; GET /v1/cutters lists them.',
+        }
+    assert client.get("/v1/blocks/slipway").status_code == 404
