@@ -6,13 +6,14 @@ import hashlib
 import io
 import logging
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import islice
 from typing import Any
 
 from flask import Request, current_app, g
 from gunicorn.http.errors import ParseException
 from marshmallow import Schema
+from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.formparser import FormDataParser
 
 from service.errors import Fault
@@ -30,6 +31,7 @@ from service.sandbox.unloaded import UnloadedBody
 from service.schemas import strict_json
 
 _LOG = logging.getLogger(__name__)
+_PATCHES = {"application/json-patch+json", "application/merge-patch+json"}
 _NO_CODING = {"", "identity"}
 FORM = "multipart/form-data"
 #: Maximum parts of a form; the limit of the body bounds their bytes.
@@ -128,16 +130,30 @@ def read_form(request: Request) -> tuple[dict[str, str], bytes]:
         max_form_parts=_MAX_PARTS,
     )
     options = dict(request.mimetype_params)
-    _, texts, files = parser.parse(io.BytesIO(raw), FORM, len(raw), options)
+    try:
+        _, texts, files = parser.parse(io.BytesIO(raw), FORM, len(raw), options)
+    except RequestEntityTooLarge:
+        detail = f"A form has at most {_MAX_PARTS} parts."
+        raise ProblemError("body-too-large", 413, detail) from None
     sent = [(name, file.stream.read()) for name, file in files.items(multi=True)]
     if [name for name, _ in sent] != ["file"]:
-        detail = f"Send exactly one file, in a part named file; the form has {len(sent)}."
+        detail = _no_single_file([name for name, _ in sent], texts)
         raise ProblemError("schema-mismatch", 422, detail, [Fault("#/file", detail)])
     doubled = [name for name in texts if len(texts.getlist(name)) > 1]
     if doubled:
         faults = [Fault(f"#/{name}", "State this field once.") for name in doubled]
         raise ProblemError("schema-mismatch", 422, "The form cannot be used.", faults)
     return dict(texts), sent[0][1]
+
+
+def _no_single_file(names: Sequence[str | None], texts: Mapping[str, str]) -> str:
+    """Return what is wrong with a form that has not one file in its part named ``file``."""
+    if not names and "file" in texts:
+        return 'The part named file is text; give it a name: filename="drawing.svg".'
+    detail = f"Send exactly one file, in a part named file; the form has {len(names)}"
+    if len(names) == 1:
+        return f'{detail}, in a part named "{(names[0] or "")[:40]}".'
+    return f"{detail}."
 
 
 def _check_part_headers(raw: bytes, boundary: str) -> None:
@@ -193,8 +209,10 @@ def _check_kind(request: Request) -> None:
             "unsupported-media-type", 415, detail, headers={"Accept-Encoding": "identity"}
         )
     kind = request.mimetype
-    if kind != "application/json" and not (
-        kind.startswith("application/") and kind.endswith("+json")
+    # A patch is JSON, too, but says how to change what is there, not what it is to be.
+    if kind in _PATCHES or (
+        kind != "application/json"
+        and not (kind.startswith("application/") and kind.endswith("+json"))
     ):
         raise ProblemError(
             "unsupported-media-type",

@@ -27,6 +27,7 @@ from service.requests.prices import PriceList, prices_field
 from service.requests.runs import MAX_RUNS, Run, RunSchema
 from service.requests.stock import wrong_stock
 from service.schemas.context import CutterSource, current
+from service.schemas.dates import Day
 from service.schemas.errors import raise_together, unusable
 from service.schemas.fields import Text
 from service.schemas.loading import load
@@ -115,12 +116,9 @@ def reference_field(meaning: str = "printed on the sheet and labels, and searche
     return Text(60, metadata={"description": f"your own, such as an order's number; {meaning}"})
 
 
-def date_field(meaning: str = "yours, printed on the sheet and labels") -> fields.Date:
+def date_field(meaning: str = "yours, printed on the sheet and labels") -> Day:
     """Return the field of a date."""
-    return fields.Date(
-        error_messages={"invalid": 'Write year, month and day: "2026-12-24".'},
-        metadata={"description": meaning},
-    )
+    return Day(metadata={"description": meaning})
 
 
 def date_text(data: Mapping[str, Any]) -> str:

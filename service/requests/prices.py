@@ -82,7 +82,7 @@ def amount(description: str, **kwargs: Any) -> Name:  # noqa: ANN401 - marshmall
     """Return the field of a decimal number, written as text."""
     return Name(
         _AMOUNT,
-        'Write a decimal number as text with a point, such as "12.80".',
+        'Write a decimal number as text with a point, such as "12.80", of 9 digits at most.',
         metadata={"description": f'{description}; decimal text, such as "12.80"'},
         **kwargs,
     )

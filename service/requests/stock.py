@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Final
 
-from marshmallow import ValidationError, fields, post_load, validate
+from marshmallow import ValidationError, post_load, validate
 
 from geometry.model.outline import Outline
 from geometry.model.transform import moved
 from service.requests.beds import polygon
 from service.requests.prices import amount
+from service.schemas.dates import Day
 from service.schemas.errors import raise_together, unusable
 from service.schemas.fields import Int, Length, Num, Strict, Text
 from service.schemas.validation import List
@@ -73,10 +74,7 @@ class StockEntrySchema(Strict):
     price_per = Length(
         positive=True, metadata={"description": 'of a roll: what its price buys, such as "1 m"'}
     )
-    since = fields.Date(
-        error_messages={"invalid": 'Write year, month and day: "2026-12-24".'},
-        metadata={"description": "when it came into stock; for oldest_first"},
-    )
+    since = Day(metadata={"description": "when it came into stock; for oldest_first"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> StockEntry:  # noqa: ANN401

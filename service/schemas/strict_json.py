@@ -22,11 +22,22 @@ def loads(raw: bytes, *, max_depth: int) -> Any:  # noqa: ANN401 - any JSON valu
     except orjson.JSONDecodeError as error:
         if "depth" in str(error):
             raise _too_deep(max_depth) from None
+        _check_text(raw)
         raise MalformedBodyError(f"This is not strict JSON: {error}.") from None
     _check_depth(value, max_depth)
     # Numbers were checked already; this checks only the names.
     json.loads(raw, object_pairs_hook=_once, parse_int=_ignored, parse_float=_ignored)
     return value
+
+
+def _check_text(raw: bytes) -> None:
+    """Raise for bytes that are no UTF-8, of which the library says neither which nor where."""
+    try:
+        raw.decode()
+    except UnicodeDecodeError as bad:
+        raise MalformedBodyError(
+            f"The body is not in UTF-8, as JSON is: byte {bad.start} is 0x{raw[bad.start]:02x}."
+        ) from None
 
 
 def _check_depth(value: object, most: int) -> None:

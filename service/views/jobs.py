@@ -108,7 +108,10 @@ def get_job_result(job_id: uuid.UUID) -> Response:
     if row.kind == CALLBACK:
         raise ProblemError("not-found", 404, "This job is a callback; it has no result.")
     if row.kit_id is not None:
-        raise ProblemError("not-found", 404, "This job creates a kit; see its member `kit`.")
+        detail = (
+            "A job that creates a kit has no other result; `kit` leads to it once it succeeded."
+        )
+        raise ProblemError("not-found", 404, detail)
     if row.state != "succeeded":
         detail = (
             f"The job has {row.state}; its member `problem` says why."

@@ -559,3 +559,65 @@ def test_what_breaks_inside_says_nothing_of_it(
     assert answer.status_code == 500
     assert answer.get_json()["type"] == "/problems#internal-error"
     assert "secret" not in answer.get_data(as_text=True)
+
+
+@pytest.mark.parametrize(
+    ("raw", "wanted"),
+    [
+        (b'{"title": "Sl\xffpway"}', "The body is not in UTF-8, as JSON is: byte 13 is 0xff."),
+        ('{"title": "Slipway"}'.encode("utf-16"), "byte 0 is 0xff."),
+    ],
+)
+def test_bytes_that_are_no_text_are_found(client: FlaskClient, raw: bytes, wanted: str) -> None:
+    answer = client.post("/v1/layouts", data=raw, content_type=JSON)
+    assert answer.status_code == 400
+    assert wanted in answer.get_json()["detail"]
+
+
+@pytest.mark.parametrize("kind", ["application/json-patch+json", "application/merge-patch+json"])
+def test_a_patch_is_not_taken_for_the_whole(client: FlaskClient, kind: str) -> None:
+    answer = client.put("/v1/cutters/slipway", data=b'{"speed": 20}', content_type=kind)
+    assert answer.status_code == 415
+    assert answer.get_json()["detail"] == f"Send application/json, not {kind}."
+
+
+@pytest.mark.parametrize(
+    ("date", "wanted"),
+    [
+        ("2026-02-29", "The calendar has no such day; check month and day."),
+        ("2026-2-9", 'Write year, month and day: "2026-12-24".'),
+        ("20260209", 'Write year, month and day: "2026-12-24".'),
+    ],
+)
+def test_a_day_that_there_is_not(
+    client: FlaskClient, small_kit: dict[str, Any], date: str, wanted: str
+) -> None:
+    small_kit["date"] = date
+    (fault,) = client.post("/v1/layouts", json=small_kit).get_json()["errors"]
+    assert (fault["pointer"], fault["detail"]) == ("#/date", wanted)
+
+
+def _form(*parts: tuple[str, str]) -> bytes:
+    written = "".join(
+        f"--B\r\nContent-Disposition: form-data; {head}\r\n\r\n{body}\r\n" for head, body in parts
+    )
+    return f"{written}--B--\r\n".encode()
+
+
+@pytest.mark.parametrize(
+    ("parts", "status", "wanted"),
+    [
+        ([('name="file"', "IN;")], 422, 'is text; give it a name: filename="drawing.svg".'),
+        ([('name="f"; filename="a.plt"', "IN;")], 422, 'the form has 1, in a part named "f".'),
+        ([], 422, "the form has 0."),
+        ([(f'name="u{n}"', "1") for n in range(21)], 413, "A form has at most 20 parts."),
+    ],
+)
+def test_a_form_without_a_file_in_its_place(
+    client: FlaskClient, parts: list[tuple[str, str]], status: int, wanted: str
+) -> None:
+    answer = client.post(
+        "/v1/inspections", data=_form(*parts), content_type="multipart/form-data; boundary=B"
+    )
+    assert answer.status_code == status
+    assert answer.get_json()["detail"].endswith(wanted)

@@ -98,7 +98,7 @@ def _document(text: str) -> Any:  # noqa: ANN401 - ezdxf's
     except MemoryError:
         raise
     except Exception as bad:  # noqa: BLE001 - whatever the parser stumbles over is in the file
-        raise DrawingError(f"This DXF cannot be read: {str(bad)[:120]}") from None
+        raise _unreadable(bad) from None
     if "Model" not in document.layouts:
         raise DrawingError("This DXF cannot be read: its model space is missing or damaged.")
     return document
@@ -113,6 +113,16 @@ def _on_paper(document: Any) -> Iterator[str]:  # noqa: ANN401 - ezdxf's
                 for each in layout
                 if each.dxftype() != "VIEWPORT"
             )
+
+
+def _unreadable(bad: Exception) -> DrawingError:
+    """Return the error of a file over which the library stumbles, in its words or in ours."""
+    from ezdxf.lldxf.const import DXFError  # noqa: PLC0415 - loaded by now
+
+    words = "it is cut short or damaged; save it again, as DXF R2000."
+    if isinstance(bad, DXFError):
+        words = " ".join(str(bad).split()).removeprefix("DXFStructureError: ")[:120]
+    return DrawingError(f"This DXF cannot be read: {words}")
 
 
 class _Reader:
@@ -144,7 +154,7 @@ class _Reader:
         except (DrawingError, MemoryError):
             raise
         except Exception as bad:  # noqa: BLE001 - whatever the library stumbles over is in the file
-            raise DrawingError(f"This DXF cannot be read: {str(bad)[:120]}") from None
+            raise _unreadable(bad) from None
 
     def _one(self, entity: Any, layer: str, block: str, depth: int) -> None:  # noqa: ANN401 - ezdxf's
         self._entities += 1

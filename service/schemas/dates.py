@@ -1,0 +1,37 @@
+"""The field of a date."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from marshmallow import fields
+
+_WRITTEN = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+
+class Day(fields.Date):
+    """A day of the calendar, as ISO 8601 writes it."""
+
+    default_error_messages = {  # noqa: RUF012 - marshmallow's own name
+        "invalid": 'Write year, month and day: "2026-12-24".',
+        "no_day": "The calendar has no such day; check month and day.",
+    }
+
+    def _deserialize(
+        self,
+        value: Any,  # noqa: ANN401 - any JSON value
+        attr: str | None,
+        data: Mapping[str, Any] | None,
+        **kwargs: Any,  # noqa: ANN401 - marshmallow's own
+    ) -> date:
+        if not (isinstance(value, str) and _WRITTEN.fullmatch(value)):
+            raise self.make_error("invalid", input=value)
+        try:
+            date.fromisoformat(value)
+        except ValueError:
+            raise self.make_error("no_day", input=value) from None
+        found: date = super()._deserialize(value, attr, data, **kwargs)
+        return found
