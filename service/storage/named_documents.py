@@ -155,21 +155,18 @@ class NamedDocuments:
         # A change leaves ``key_id`` as it is: a document stays with the key that saved it first.
         change = {**values, "version": self._table.c.version + 1}
         values["key_id"] = maker
+        which = [self._of(key_id)]
+        if expected is not None:
+            which.append(expected.matches(self._table, name))
+        inserted = self._insert(self._table).values(**values)
         statement: Any
-        if expected is None or expected.none or expected.other_than is not None:
-            statement = self._insert(self._table).values(**values)
-            if expected is None or not expected.none:
-                which = (
-                    self._of(key_id),
-                    *(() if expected is None else (expected.matches(self._table, name),)),
-                )
-                statement = statement.on_conflict_do_update(
-                    index_elements=["name"], set_=change, where=and_(*which)
-                )
-            else:
-                statement = statement.on_conflict_do_nothing(index_elements=["name"])
+        if expected is not None and expected.none:
+            statement = inserted.on_conflict_do_nothing(index_elements=["name"])
+        elif expected is None or expected.other_than is not None:
+            statement = inserted.on_conflict_do_update(
+                index_elements=["name"], set_=change, where=and_(*which)
+            )
         else:
-            which = (expected.matches(self._table, name), self._of(key_id))
             statement = update(self._table).where(*which).values(**change)
         with self._engine.begin() as connection:
             row = connection.execute(statement.returning(self._table.c.version)).first()
