@@ -9,9 +9,9 @@ from typing import Any
 from urllib.parse import quote
 
 import orjson
-from flask import Flask, Response, g, request
+from flask import Flask, Response, current_app, g, request
 from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
-from werkzeug.exceptions import HTTPException, InternalServerError
+from werkzeug.exceptions import HTTPException, InternalServerError, NotFound
 
 from geometry.errors import GeometryError
 from service.answers.cures import cure_answer
@@ -86,7 +86,18 @@ def _of_http(error: HTTPException) -> Response:
     slug = BY_STATUS.get(status, "bad-request")
     # Keep Allow, Retry-After and WWW-Authenticate; the content type is ours.
     headers = {name: value for name, value in error.get_headers() if name.lower() != "content-type"}
-    return answer(ProblemError(slug, status, error.description or error.name, headers=headers))
+    words = error.description or error.name
+    if words == NotFound.description:
+        words = _nothing_there()
+    return answer(ProblemError(slug, status, words, headers=headers))
+
+
+def _nothing_there() -> str:
+    """Return the detail of an address that is none; the library would speak of its spelling."""
+    path = request.path.rstrip("/")
+    if path != request.path and current_app.url_map.bind("").test(path):
+        return "No resource has this address; leave out the slash at its end."
+    return "No resource has this address; GET /openapi.json lists all."
 
 
 def _of_geometry(error: GeometryError) -> Response:

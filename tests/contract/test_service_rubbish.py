@@ -621,3 +621,18 @@ def test_a_form_without_a_file_in_its_place(
     )
     assert answer.status_code == status
     assert answer.get_json()["detail"].endswith(wanted)
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("/v1/kits/", "leave out the slash at its end."),
+        ("/v1/shapes/hexagon/", "leave out the slash at its end."),
+        ("/v1/kits/slipway", "GET /openapi.json lists all."),
+        ("/v1/kit/", "GET /openapi.json lists all."),
+    ],
+)
+def test_an_address_that_is_none(client: FlaskClient, path: str, words: str) -> None:
+    answer = client.get(path)
+    assert answer.status_code == 404
+    assert answer.get_json()["detail"] == f"No resource has this address; {words}"
