@@ -96,7 +96,7 @@ def test_ties_are_usual_where_the_material_is_held(
 @pytest.mark.parametrize(
     ("ties", "pointer", "message"),
     [
-        ({"count": 2, "width": "1 in"}, "#/runs/0/ties/width", "between 0.0039 and 0.3937 in"),
+        ({"count": 2, "width": "1 in"}, "#/runs/0/ties/width", "between 0.004 and 0.3937 in"),
         ({"count": 99}, "#/runs/0/ties/count", "48"),
         ({"width": "1 mm"}, "#/runs/0/ties", "`count`"),
     ],
@@ -243,12 +243,12 @@ def test_room_to_bring_a_drag_blade_into_line_is_laid_out(client: FlaskClient) -
         (
             {"tool": {"kind": "steel_rule_die", "rule": "2"}},
             "tool/rule",
-            "between 0.0118 and 0.1181",
+            "between 0.0119 and 0.1181",
         ),
         (
             {"tool": {"kind": "indexed_blade", "blade_width": "3 ft"}},
             "tool/blade_width",
-            "between 0.0039 and 0.7874 in",
+            "between 0.004 and 0.7874 in",
         ),
         (
             {"tool": {"kind": "indexed_blade", "step": "0.001 mm"}},

@@ -198,11 +198,11 @@ def test_the_number_of_every_pause_is_drawn(start: str, room: tuple[float, float
 
 
 def test_loads_cut_in_turn_are_on_one_page() -> None:
-    """Loads 1 and 2, 3 and 4 of the hoop are cut in turn, and each pair has room on a page."""
+    """Loads 1 and 2, 4 and 5 of the hoop are cut in turn, and each pair has room on a page."""
     found, pages = _kit("02")
     turned = [(each.number, each.turn_with) for each in _loads(found) if each.turn_with]
-    assert turned == [(1, 2), (2, 1), (3, 4), (4, 3)]
-    for first, second in ((1, 2), (3, 4)):
+    assert turned == [(1, 2), (2, 1), (4, 5), (5, 4)]
+    for first, second in ((1, 2), (4, 5)):
         (page,) = (each for each in pages if f"in turn with load {second}" in each)
         assert f"in turn with load {first}" in page
 
@@ -222,8 +222,8 @@ def test_the_office_is_told_which_setting_saves_long_counting() -> None:
 def test_files_end_where_the_blade_is_turned_or_the_pen_taken_out(start: str, pauses: int) -> None:
     """Nobody counts strokes: each load names the file of each step.
 
-    Of kit 02, 480 diamonds and 120 hexagons in 33 loads: loads 1 and 2, 18 diamonds each, have one
-    turn of the blade and are cut 13 times each; 6 holds 12 diamonds and 6 hexagons, and 3 to 5 and
+    Of kit 02, 480 diamonds and 120 hexagons in 33 loads: loads 4 and 5, 18 diamonds each, have one
+    turn of the blade and are cut 13 times each; 3 holds 12 diamonds and 6 hexagons, and 1, 2, 6 and
     7 hold hexagons, 21, 21, 18 and 12 of them, whose edges have three directions: two turns each.
     The sheet names 1 + 1 + 5 x 2 = 12. 2 + 2 loads of 21, one of 18 and one of 12 take 5.225 hoops;
     five of 21 and one of 9 would take 5.280.
