@@ -23,14 +23,13 @@ def least_strip(task: Task, item: Item, count: int, effort: Effort, budget: Budg
         SearchEnded: when the budget is spent.
     """
     if not task.room.is_rectangle:
+        if not math.isinf(budget.left):
+            return _least_irregular(task, item, count, effort, budget)
+        # No steps pay for it, so it is the same whenever it is asked for.
         question = (item.piece, count, effort)
-        found = task.lowest_rows.get(question)
-        if found is None or not math.isinf(budget.left):
-            found = _least_irregular(task, item, count, effort, budget)
-        if math.isinf(budget.left):
-            # No steps pay for it, so it is the same whenever it is asked for.
-            task.lowest_rows[question] = found
-        return found
+        if question not in task.lowest_rows:
+            task.lowest_rows[question] = _least_irregular(task, item, count, effort, budget)
+        return task.lowest_rows[question]
     known = _known(task, item, count)
     for _ in row_strips(
         item, task.room, count, gap=task.gap, effort=effort, budget=budget, known=known
