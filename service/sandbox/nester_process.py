@@ -9,13 +9,16 @@ Reads one line of JSON from its input and writes one line for each event:
     {"found": width, "placed": [[piece, x, y, turn_deg], ...]}   all lie apart at this width
     {"step": 1}                                                 a step towards a shorter one
     {"failed": width}                                           an attempt was given up
+    {"compressing": 1}                                          the second phase has begun
+    {"again": seconds}                                          to be asked again with this time
     {"done": 1}                                                 the search ended by itself
 
 The library searches in two phases, exploration and compression. The first one ends after ten failed
 attempts at one width, the second one when its steps have become too small for many failures: never
-by the clock, which is given far more time than anybody waits.
+by the clock, which is given far more time than anybody waits. Where the first one is to end after
+so many steps, see ``first_phase.py``.
 
-It starts in a tenth of a second because it imports none of the service but this module.
+It starts in a tenth of a second because it imports none of the service but what is beside it.
 """
 
 from __future__ import annotations
@@ -30,19 +33,22 @@ from dataclasses import dataclass
 from typing import Any, TextIO
 
 from adapters.sandbox.limits import end_with
+from service.sandbox.first_phase import FirstPhase, Pause, pause_of
 
-#: Pause between two looks at what was reported, s.
-_PAUSE = 0.004
+#: Pause between two looks at what was reported, s; and where this process has to stop soon.
+_PAUSE, _SHORT_PAUSE = 0.004, 0.0003
 
 
 def main(lifeline: int) -> None:
     """Answer one question in a process that ends with its parent."""
+    # Before there is a second thread: it forks.
+    pause = pause_of()
     end_with(lifeline)
-    answer(sys.stdin, sys.stdout)
+    answer(sys.stdin, sys.stdout, pause)
 
 
-def answer(asked: TextIO, out: TextIO) -> None:
-    """Answer one question and end this process."""
+def answer(asked: TextIO, out: TextIO, pause: Pause | None = None) -> None:
+    """Answer one question and end this process, which ``pause`` puts to sleep."""
     import spyrrow  # noqa: PLC0415 - only this process needs it
 
     question = json.loads(asked.readline())
@@ -55,20 +61,24 @@ def answer(asked: TextIO, out: TextIO) -> None:
             for piece, points, count, turns in question["items"]
         ],
     )
+    first = None
+    if question["first_phase"] is not None and pause is not None:
+        first = FirstPhase(**question["first_phase"], pause=pause)
     config = spyrrow.StripPackingConfig(
         early_termination=True,
         min_items_separation=question["gap"],
         total_computation_time=None,
-        exploration_time=question["seconds"],
+        exploration_time=question["seconds"] if first is None else first.seconds,
         compression_time=question["seconds"],
         num_workers=1,
         seed=question["seed"],
     )
     solving = threading.Thread(target=instance.solve, args=(config, queue), daemon=True)
     solving.start()
-    lines = _Lines(queue, out, question["enough"], is_compressed=question["compressed"])
+    lines = _Lines(queue, out, question["enough"], first)
     while solving.is_alive() and not lines.written():
-        solving.join(_PAUSE)
+        is_near = first is not None and first.is_near
+        solving.join(_SHORT_PAUSE if is_near else _PAUSE)
     lines.written()
     print(json.dumps({"done": 1}), file=out, flush=True)
     # The library cannot be stopped: its thread ends with the process.
@@ -83,7 +93,7 @@ class _Lines:
         queue: where the library reports.
         out: where the lines go.
         enough: width from which on places are written.
-        is_compressed: whether the second phase is written too.
+        first: the end of the first phase; ``None`` where nothing of the second is written.
         width: the smallest so far.
         tried: of the attempt that is going on; 0 before its first report.
     """
@@ -91,7 +101,7 @@ class _Lines:
     queue: Any
     out: TextIO
     enough: float
-    is_compressed: bool
+    first: FirstPhase | None = None
     width: float = math.inf
     tried: float = 0.0
     is_over: bool = False
@@ -101,14 +111,38 @@ class _Lines:
         for kind, solution in self.queue.drain():
             name = str(kind).rsplit(".", maxsplit=1)[-1]
             self.is_over = self.is_over or name == "Final"
-            self.is_over = self.is_over or (name == "CmprFeas" and not self.is_compressed)
+            self.is_over = self.is_over or (name == "CmprFeas" and self.first is None)
             if self.is_over:
                 break
             for line in self._lines_of(name, solution):
                 print(json.dumps(line), file=self.out, flush=True)
+            if self.is_over:
+                break
         return self.is_over
 
     def _lines_of(self, name: str, solution: Any) -> Iterator[dict[str, Any]]:  # noqa: ANN401
+        """Return the lines that a report becomes, and let the first phase end when it is due."""
+        first = self.first
+        if first is None or first.is_over:
+            yield from self._plain_lines_of(name, solution)
+            return
+        is_found = name == "ExplFeas" and solution.width < self.width
+        again = first.seconds_again(is_found=is_found)
+        if again is not None:
+            self.is_over = True
+            yield {"again": again}
+        elif first.ends_with(name):
+            yield {"compressing": 1}
+            yield from self._plain_lines_of(name, solution)
+        # What it reports before it notices that its time is over depends on the machine.
+        elif not first.is_paused:
+            for line in self._plain_lines_of(name, solution):
+                first.pay(line)
+                yield line
+            if is_found or name == "ExplInfeas":
+                first.sleep_if_paid()
+
+    def _plain_lines_of(self, name: str, solution: Any) -> Iterator[dict[str, Any]]:  # noqa: ANN401
         if name == "ExplInfeas":
             yield {"failed": solution.width}
         elif name == "ExplImproving":

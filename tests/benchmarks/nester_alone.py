@@ -12,7 +12,7 @@ import spyrrow
 from geometry.layout import Item
 from geometry.layout.bound import grown_area, room_area
 from geometry.layout.fitting.soundness import is_sound
-from geometry.layout.nesting.nester import _placed, _question
+from geometry.layout.nesting.nester import placed_of, question_of
 from geometry.layout.rows.row_laying import count_of, lay
 from geometry.layout.rows.row_units import UnitShape, units_of
 from geometry.layout.rows.stacks import refined, stacks
@@ -48,17 +48,17 @@ class Alone:
     ) -> bool:
         """Return whether everything fits into the room."""
         kinds = {item.piece: item for item in items if wanted.get(item.piece, 0) > 0}
-        asked = _question(kinds, wanted, room, GAP, 1, 0.0)
+        asked = question_of(kinds, wanted, room, GAP, 1, 0.0)
         found = self._solved(asked, seconds, early_termination=True)
         if found.width > room.bounds.width + 1e-6:
             return False
         rows = [(each.id, *each.translation, each.rotation) for each in found.placed_items]
-        return is_sound(_placed(rows, kinds, room), room, GAP)
+        return is_sound(placed_of(rows, kinds, room), room, GAP)
 
     def length(self, items: Sequence[Item], room: WorkArea, seconds: float, seed: int) -> float:
         """Return the length of roll on which it lays everything, edge to edge."""
         wanted = {item.piece: item.quantity for item in items}
-        asked = _question({item.piece: item for item in items}, wanted, room, 0.0, seed, 0.0)
+        asked = question_of({item.piece: item for item in items}, wanted, room, 0.0, seed, 0.0)
         return float(self._solved(asked, seconds, early_termination=False).width)
 
     def _solved(

@@ -105,8 +105,8 @@ def test_a_nester_that_dies_costs_nothing_but_its_help(
 
 
 def test_what_it_says_is_measured(monkeypatch: pytest.MonkeyPatch) -> None:
-    true = nester._placed
-    monkeypatch.setattr(nester, "_placed", lambda rows, *rest: true([rows[0], *rows[:-1]], *rest))
+    true = nester.placed_of
+    monkeypatch.setattr(nester, "placed_of", lambda rows, *rest: true([rows[0], *rows[:-1]], *rest))
     assert asked(27) is None
 
 
@@ -199,7 +199,8 @@ def _short_search(
     assert not is_cut()
     length = 10.0 - question["seed"]
     placed = [("A", length + 25.0, 25.0, 0.0)]
-    yield iter([{"found": length + 50.0, "placed": placed}, {"step": 1}, {"done": 1}])
+    found = {"found": length + 50.0, "placed": placed}
+    yield iter([found, {"step": 1}, {"compressing": 1}, {"done": 1}])
 
 
 def test_a_roll_is_searched_from_other_seeds_until_its_steps_are_spent() -> None:

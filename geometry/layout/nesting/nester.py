@@ -12,7 +12,7 @@ Source:
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from geometry.layout.effort import Budget
@@ -31,10 +31,7 @@ _HALF_TURN = 180.0
 _LONGEST = 3600
 #: Steps for starting the process, for each report of the library, and for each piece in it. Own
 #: measurement.
-_STEPS_TO_START, _STEPS_PER_REPORT, _STEPS_PER_PIECE = 120.0, 1.0, 0.15
-#: On a roll, whose search goes on long after the easy steps: for each report, and for each attempt
-#: that failed, before which it reports little. Own measurement: of 25 to 99 pieces.
-_STEPS_ON_ROLL, _STEPS_PER_FAILURE = 6.0, 4000.0
+STEPS_TO_START, STEPS_PER_PIECE, _STEPS_PER_REPORT = 120.0, 0.15, 1.0
 
 
 def nested(
@@ -67,9 +64,9 @@ def nested(
     goal = (0.0 if room.open_right else limit) if enough is None else enough
     found: list[list[Placed]] = []
     count = sum(wanted[piece] for piece in kinds)
-    cost = _STEPS_PER_REPORT + _STEPS_PER_PIECE * count
-    budget.spend(_STEPS_TO_START)
-    asked = _question(kinds, wanted, room, gap, seed, limit + LAYOUT_ACCURACY)
+    cost = _STEPS_PER_REPORT + STEPS_PER_PIECE * count
+    budget.spend(STEPS_TO_START)
+    asked = question_of(kinds, wanted, room, gap, seed, limit + LAYOUT_ACCURACY)
     with budget.nester(asked, budget.is_cut) as lines:
         for line in lines:
             if line is None or not budget.try_spend(cost):
@@ -78,75 +75,16 @@ def nested(
             if failures <= 0 or "done" in line:
                 break
             if "placed" in line:
-                found.append(_placed(line["placed"], kinds, room))
+                found.append(placed_of(line["placed"], kinds, room))
                 if line["found"] <= goal + LAYOUT_ACCURACY and is_sound(found[-1], room, gap):
                     break
         else:
             # The process died before it was done: another time it may not.
             budget.was_cut = True
-    return _last_sound(found, count, room, gap)
+    return last_sound(found, count, room, gap)
 
 
-def explored(
-    items: Sequence[Item],
-    room: WorkArea,
-    *,
-    gap: float,
-    seed: int,
-    budget: Budget,
-    steps: float,
-) -> Iterator[list[Placed]]:
-    """Yield everything on ever less of a roll, as the library by itself would lay it.
-
-    A layout is yielded when an attempt to shorten it failed, and at the end; those between only
-    lead there. It ends when the library does, after a number of failures one behind the other.
-
-    Args:
-        items: the kinds, all of each.
-        room: a roll.
-        gap: least distance, mm.
-        seed: of its random numbers.
-        budget: has the library, and pays for its steps.
-        steps: that may be spent.
-    """
-    if budget.nester is None:
-        return
-    kinds, wanted = {item.piece: item for item in items}, {x.piece: x.quantity for x in items}
-    count = sum(wanted.values())
-    budget.spend(_STEPS_TO_START)
-    asked = {**_question(kinds, wanted, room, gap, seed, math.inf), "compressed": True}
-    found: list[list[Placed]] = []
-    ends = budget.left - steps
-    with budget.nester(asked, budget.is_cut) as lines:
-        for line in lines:
-            if line is None or "done" in line:
-                break
-            cost = _STEPS_ON_ROLL + _STEPS_PER_PIECE * count
-            cost += _STEPS_PER_FAILURE * ("failed" in line)
-            # The last attempt is given up in the midst of it.
-            if not budget.try_spend(min(cost, budget.left - ends)) or budget.left <= ends:
-                break
-            if "placed" in line:
-                found.append(_placed(line["placed"], kinds, room))
-            elif "failed" in line:
-                yield from _newest(found, count, room, gap)
-        else:
-            # The process died before it was done: another time it may not.
-            budget.was_cut = True
-    yield from _newest(found, count, room, gap)
-
-
-def _newest(
-    found: list[list[Placed]], count: int, room: WorkArea, gap: float
-) -> Iterator[list[Placed]]:
-    """Yield the shortest layout since the last time, if there is any."""
-    newest = _last_sound(found, count, room, gap)
-    found.clear()
-    if newest is not None:
-        yield newest
-
-
-def _last_sound(
+def last_sound(
     found: Sequence[list[Placed]], count: int, room: WorkArea, gap: float
 ) -> list[Placed] | None:
     """Return the last layout that holds all and keeps the gap: the shortest one.
@@ -159,7 +97,7 @@ def _last_sound(
     return None
 
 
-def _question(
+def question_of(
     kinds: Mapping[str, Item],
     wanted: Mapping[str, int],
     room: WorkArea,
@@ -167,6 +105,7 @@ def _question(
     seed: int,
     enough: float,
 ) -> dict[str, Any]:
+    """Return what the library is asked, as its process reads it."""
     return {
         "items": [
             (
@@ -182,7 +121,7 @@ def _question(
         "seed": seed,
         "seconds": _LONGEST,
         "enough": min(enough, 1e30),
-        "compressed": False,
+        "first_phase": None,
     }
 
 
@@ -194,9 +133,10 @@ def _orientations(item: Item) -> list[float]:
     return sorted({*turns, *((turn + _HALF_TURN) % 360.0 for turn in turns)})
 
 
-def _placed(
+def placed_of(
     rows: Sequence[tuple[str, float, float, float]], kinds: Mapping[str, Item], room: WorkArea
 ) -> list[Placed]:
+    """Return pieces as they lie in a room where the library says so."""
     box = room.bounds
     placed = []
     for piece, x, y, turn in rows:

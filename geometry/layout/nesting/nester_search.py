@@ -13,7 +13,8 @@ from geometry.layout.effort import Budget, Effort
 from geometry.layout.fitting.bottom_left import Placed, Variant
 from geometry.layout.fitting.holding_polygons import holding_polygon
 from geometry.layout.item import Item
-from geometry.layout.nesting.nester import explored, nested
+from geometry.layout.nesting.compressed import compressed
+from geometry.layout.nesting.nester import nested
 from geometry.layout.nesting.squeezed_roll import squeezed
 from geometry.model.cutter import WorkArea
 
@@ -198,7 +199,7 @@ def shortest(
     for number in itertools.count():
         newest: deque[list[Placed]] = deque(maxlen=_SQUEEZED)
         steps = budget.left - to_squeeze
-        for placed in explored(items, room, seed=seed + 1 + number, steps=steps, **how):
+        for placed in compressed(items, room, seed=seed + 1 + number, steps=steps, **how):
             newest.append(placed)
             if best is None or _length(placed) < _length(best):
                 best = placed
