@@ -18,7 +18,7 @@ from adapters.contract import CONTRACT, Kept, Setting, Written, resolved
 from adapters.names import layer_of, plain, xml_text
 from adapters.numbers import number, require_finite
 from adapters.split import short_arcs
-from geometry.model.outline import Vertex
+from geometry.model.outline import Vertex, has_arcs
 from geometry.model.plan import CutPlan, Stroke
 from geometry.model.points import Point
 from geometry.model.segments import Arc
@@ -90,7 +90,7 @@ def _groups(plan: CutPlan, values: Mapping[str, Any]) -> Iterator[str]:
             yield f"<desc>{escape(words)}</desc>"
         for _, stroke in own:
             identity = quoteattr(_identity(stroke, used))
-            yield f"<path id={identity} d={quoteattr(_data(plan, stroke))}/>"
+            yield f'<path id={identity} d="{_data(plan, stroke)}"/>'
         yield "</g>"
 
 
@@ -121,12 +121,13 @@ def _identity(stroke: Stroke, used: dict[str, int]) -> str:
 def _data(plan: CutPlan, stroke: Stroke) -> str:
     """Return path data; only here is y flipped to point down."""
     height = plan.bed_height
+    if not has_arcs(stroke.vertices):
+        places = [f"{number(x)} {number(height - y)}" for x, y, _ in stroke.vertices]
+        return f"M{' L'.join(places)}{' Z' if stroke.closed else ''}"
 
     def at(point: Point | Vertex) -> str:
         return f"{number(point[0])} {number(height - point[1])}"
 
-    if not any(vertex.bulge for vertex in stroke.vertices):
-        return f"M{' L'.join(map(at, stroke.vertices))}{' Z' if stroke.closed else ''}"
     first = at(stroke.vertices[0])
     parts = [f"M{first}"]
     segments = list(short_arcs(stroke))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from geometry.model.outline import Chain, Outline
+from geometry.model.outline import Chain, Outline, has_arcs
 from geometry.model.points import Point, cross, distance, points_of, turn_between
 from geometry.model.segments import Arc, Line, Segment
 from geometry.tolerance import SMOOTH_TURN
@@ -167,7 +167,7 @@ def flattened(path: Outline | Chain, chord: float) -> list[Point]:
     Tolerance:
         ``chord`` bounds the distance between arc and chord; cost grows as its inverse root.
     """
-    if not any(vertex.bulge for vertex in path.vertices):
+    if not has_arcs(path.vertices):
         return points_of([(x, y) for x, y, _ in path.vertices])
     points: list[Point] = []
     for part in path.segments:

@@ -15,7 +15,7 @@ from geometry.intersect import meet, share_on_arc
 from geometry.measure import winding
 from geometry.model.outline import Outline
 from geometry.model.points import Point, distance
-from geometry.model.segments import Arc, Bounds, Line, Segment
+from geometry.model.segments import Arc, Line, Segment
 from geometry.tolerance import SAME_POINT
 
 #: Segments whose boxes are this far apart, mm, meet nowhere, ends that count as one included.
@@ -50,9 +50,13 @@ def _near_pairs(
 ) -> Iterator[tuple[float, Segment, Segment]]:
     """Yield the segments whose boxes are no farther apart than ``enough``, after how far."""
     others = list(zip(second.segments, second.boxes, strict=True))
-    for part, box in zip(first.segments, first.boxes, strict=True):
+    for part, (left, bottom, right, top) in zip(first.segments, first.boxes, strict=True):
         for other, near in others:
-            gap = _box_gap(box, near)
+            across = max(0.0, left - near[2], near[0] - right)
+            # Most are too far apart either way: this is done for every pair.
+            if across > enough:
+                continue
+            gap = math.hypot(across, max(0.0, bottom - near[3], near[1] - top))
             if gap <= enough:
                 yield gap, part, other
 
@@ -63,12 +67,6 @@ def contains(outline: Outline, point: Point) -> bool:
     if not (box.left <= point.x <= box.right and box.bottom <= point.y <= box.top):
         return False
     return winding(outline, point) != 0
-
-
-def _box_gap(a: Bounds, b: Bounds) -> float:
-    across = max(0.0, a.left - b.right, b.left - a.right)
-    up = max(0.0, a.bottom - b.top, b.bottom - a.top)
-    return math.hypot(across, up)
 
 
 def segment_distance(first: Segment, second: Segment) -> float:

@@ -81,6 +81,8 @@ SMALLEST_LENGTH: Final = 1.0e-6
 _DECIMAL: Final = Context(prec=340, rounding=ROUND_HALF_UP)
 #: Decimals further on at which computing in floats shows, and is rounded off first.
 _NOISE_DIGITS: Final = 6
+#: Parts of an inch that are this near to a whole number, of fewer than so many, round to it.
+_CLEAR, _LARGE = 0.499, 1.0e6
 
 _LENGTH = re.compile(
     r"""(?P<sign>[-+]?)\s*
@@ -204,13 +206,17 @@ def format_fraction(mm: float, denominator: int = 16) -> str:
         mm: the length, mm.
         denominator: the finest fraction of an inch, a power of two.
     """
-    parts = round(Fraction(abs(mm)) / _EXACT["in"] * denominator)
+    near = abs(mm) / MM_PER_INCH * denominator
+    # Fractions take many times as long; they are needed only where a half may be rounded either
+    # way.
+    is_clear = near < _LARGE and abs(near - round(near)) < _CLEAR
+    parts = round(near if is_clear else Fraction(abs(mm)) / _EXACT["in"] * denominator)
     whole, rest = divmod(parts, denominator)
     sign = "-" if mm < 0 and parts else ""
     if rest == 0:
         return f"{sign}{whole}"
-    fraction = Fraction(rest, denominator)
-    shown = f"{fraction.numerator}/{fraction.denominator}"
+    common = math.gcd(rest, denominator)
+    shown = f"{rest // common}/{denominator // common}"
     return f"{sign}{whole} {shown}" if whole else f"{sign}{shown}"
 
 

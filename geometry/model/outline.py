@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from operator import itemgetter
 from typing import Literal, NamedTuple, TypeAlias
 
 from geometry.model.points import Point, points_of
@@ -26,6 +27,15 @@ class Vertex(NamedTuple):
         """Return the point without the bulge."""
         # Half as slow as a call of ``Point``.
         return tuple.__new__(Point, self[:2])
+
+
+#: The third member of a vertex.
+_BULGE = itemgetter(2)
+
+
+def has_arcs(vertices: Iterable[Vertex]) -> bool:
+    """Return whether any of the segments that start at these vertices is an arc."""
+    return any(map(_BULGE, vertices))
 
 
 def segments_of(vertices: Sequence[Vertex], *, closed: bool) -> tuple[Segment, ...]:
@@ -104,7 +114,7 @@ class Outline:
     @property
     def has_arcs(self) -> bool:
         """Return whether any segment is an arc."""
-        return any(vertex.bulge for vertex in self.vertices)
+        return has_arcs(self.vertices)
 
     def reversed(self) -> Outline:
         """Return the ring in the opposite direction, from the same first vertex."""

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 
 from geometry.model.transform import Rigid
+
+_PIECE = attrgetter("piece")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +33,7 @@ class Load:
     @property
     def outlines(self) -> Mapping[str, int]:
         """Return the number of outlines by piece, in the order of first placement."""
-        counts: dict[str, int] = {}
-        for placement in self.placements:
-            counts[placement.piece] = counts.get(placement.piece, 0) + 1
-        return counts
+        return dict(Counter(map(_PIECE, self.placements)))
 
 
 def shifted(placements: Sequence[Placement], dx: float, dy: float) -> tuple[Placement, ...]:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal, TypeAlias
 
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Operation, Vertex, segments_of
-from geometry.model.segments import Segment
+from geometry.model.outline import Operation, Vertex, has_arcs, segments_of
+from geometry.model.segments import Bounds, Segment
 
 Part: TypeAlias = Literal["outline", "hole", "mark", "line-up", "nick", "bridge"]
 Reason: TypeAlias = Literal["load-material", "turn-blade", "change-tool", "snip-ties", "check"]
@@ -53,7 +54,27 @@ class Stroke:
 
     @cached_property
     def _length(self) -> float:
-        return sum([part.length for part in self.segments])
+        if has_arcs(self.vertices):
+            return sum([part.length for part in self.segments])
+        # A path of lines needs no segments.
+        ends = (*self.vertices[1:], self.vertices[0]) if self.closed else self.vertices[1:]
+        ways = zip(self.vertices, ends, strict=False)
+        return sum([math.hypot(bx - ax, by - ay) for (ax, ay, _), (bx, by, _) in ways])
+
+
+def box_of(strokes: Iterable[Stroke]) -> Bounds:
+    """Return the box around strokes, of which there is at least one, mm."""
+    boxes: list[Bounds] = []
+    corners: list[Vertex] = []
+    for stroke in strokes:
+        if has_arcs(stroke.vertices):
+            boxes.extend(part.bounds() for part in stroke.segments)
+        else:
+            corners.extend(stroke.vertices)
+    if corners:
+        across, along, _ = zip(*corners, strict=True)
+        boxes.append(Bounds(min(across), min(along), max(across), max(along)))
+    return Bounds.around(boxes)
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,12 +90,11 @@ class Line(NamedTuple):
 
     def bounds(self) -> Bounds:
         """Return the bounding box."""
-        return Bounds(
-            min(self.start.x, self.end.x),
-            min(self.start.y, self.end.y),
-            max(self.start.x, self.end.x),
-            max(self.start.y, self.end.y),
-        )
+        (ax, ay), (bx, by) = self
+        # In a third of the time that calls of ``min``, ``max`` and ``Bounds`` take.
+        left, right = (ax, bx) if ax <= bx else (bx, ax)
+        bottom, top = (ay, by) if ay <= by else (by, ay)
+        return tuple.__new__(Bounds, (left, bottom, right, top))
 
 
 class ArcCircle(NamedTuple):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from geometry.model.outline import LABEL, Chain, Mark, Outline, Region, Vertex
 from geometry.model.points import Point
@@ -12,6 +13,7 @@ from geometry.model.points import Point
 _RIGHT_ANGLES = {0: (1.0, 0.0), 90: (0.0, 1.0), 180: (-1.0, 0.0), 270: (0.0, -1.0)}
 
 
+@lru_cache(maxsize=1024)
 def cos_sin_deg(angle_deg: float) -> tuple[float, float]:
     """Return cosine and sine of an angle in degrees, exact at right angles."""
     turn = angle_deg % 360.0
@@ -41,27 +43,30 @@ class Rigid:
 
     def _vertices(self, vertices: tuple[Vertex, ...]) -> tuple[Vertex, ...]:
         cos, sin = cos_sin_deg(self.turn_deg)
-        hand = -1.0 if self.mirrored else 1.0
         # In half the time that calls of ``Vertex`` take: layouts and their checks move many.
         new, dx, dy = tuple.__new__, self.x, self.y
+        if self.mirrored:
+            vertices = tuple([new(Vertex, (-x, y, -bulge)) for x, y, bulge in vertices])
         return tuple(
             [
-                new(
-                    Vertex,
-                    (
-                        hand * x * cos - y * sin + dx,
-                        hand * x * sin + y * cos + dy,
-                        hand * bulge if bulge else 0.0,
-                    ),
-                )
+                new(Vertex, (x * cos - y * sin + dx, x * sin + y * cos + dy, bulge or 0.0))
                 for x, y, bulge in vertices
             ]
         )
 
     def point(self, point: Point) -> Point:
         """Return the moved point."""
-        (moved,) = self._vertices((Vertex(*point),))
-        return moved.point
+        cos, sin = cos_sin_deg(self.turn_deg)
+        x, y = -point[0] if self.mirrored else point[0], point[1]
+        return tuple.__new__(Point, (x * cos - y * sin + self.x, x * sin + y * cos + self.y))
+
+    def places(self, vertices: Sequence[Vertex]) -> list[tuple[float, float]]:
+        """Return where vertices come to lie, without their bulges."""
+        cos, sin = cos_sin_deg(self.turn_deg)
+        hand, dx, dy = -1.0 if self.mirrored else 1.0, self.x, self.y
+        return [
+            (hand * x * cos - y * sin + dx, hand * x * sin + y * cos + dy) for x, y, _ in vertices
+        ]
 
     def outline(self, outline: Outline) -> Outline:
         """Return the moved outline; a mirrored one is reversed to stay counter-clockwise."""

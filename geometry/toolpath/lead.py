@@ -22,6 +22,8 @@ from geometry.toolpath.strokes import along
 _LENGTHS = (1.5, 1.0, 0.6, 0.3)
 #: Clearance between a lead-in and other outlines, in addition to the beam's width, mm.
 _CLEAR = 0.2
+#: Distances of a tip and of the lead-in to it may differ by less, mm.
+_ROUNDING = 1e-6
 
 
 def with_leads(strokes: Sequence[Stroke], kerf: float, room: WorkArea) -> list[Stroke]:
@@ -63,12 +65,47 @@ def _begins(
 ) -> Iterator[Point | None]:
     """Yield the start of each closed cut's lead-in, ``None`` where there is no room for one."""
     rings = polygons.rings_of([flattened(Outline(each.vertices), CHORD) for each in strokes])
-    tips = [each.vertices[0].point for each in strokes]
+    others = polygons.lines_of([flattened(Chain(each.vertices), CHORD) for each in trails])
+    tree = polygons.STRtree(np.concatenate([rings, others]))
+    tips = np.array([each.vertices[0].point for each in strokes])
+    # Every lead-in ends at its tip: near another line, none has room.
+    asked, near = tree.query(
+        polygons.points(tips), predicate="dwithin", distance=kerf + _CLEAR - _ROUNDING
+    )
+    crowded = set(asked[near != asked].tolist())
+    some = [number for number in range(len(strokes)) if number not in crowded]
+    found = dict(zip(some, _found(strokes, some, rings, tree, kerf, room), strict=True))
+    yield from map(found.get, range(len(strokes)))
+
+
+def _found(
+    strokes: Sequence[Stroke],
+    some: Sequence[int],
+    rings: NDArray[np.object_],
+    tree: polygons.STRtree,
+    kerf: float,
+    room: WorkArea,
+) -> Iterator[Point | None]:
+    """Yield the start of the lead-in of some strokes.
+
+    Args:
+        strokes: all closed cuts.
+        some: the numbers of those that may have room.
+        rings: of all closed cuts.
+        tree: these, and all other lines that no lead-in may come near.
+        kerf: width of the slot, mm.
+        room: area for cut lines.
+    """
+    if not some:
+        return
+    tips = [strokes[number].vertices[0].point for number in some]
     begins = [
-        each for tip, stroke in zip(tips, strokes, strict=True) for each in _tried(tip, stroke)
+        each
+        for tip, number in zip(tips, some, strict=True)
+        for each in _tried(tip, strokes[number])
     ]
     tried = len(_LENGTHS)
-    owners = np.repeat(np.arange(len(strokes)), tried)
+    owners = np.repeat(some, tried)
     ends = np.array(begins), np.repeat(np.array(tips), tried, axis=0)
     ways = polygons.linestrings(np.stack(ends, axis=1))
     area: polygons.BaseGeometry = polygons.flattened_polygon(room.boundary, CHORD)
@@ -76,14 +113,12 @@ def _begins(
         area = area.difference(polygons.flattened_polygon(keep_out, CHORD))
     polygons.prepare(area)
     free = polygons.covers(area, ways)
-    others = polygons.lines_of([flattened(Chain(each.vertices), CHORD) for each in trails])
-    tree = polygons.STRtree(np.concatenate([rings, others]))
     asked, near = tree.query(ways, predicate="dwithin", distance=kerf + _CLEAR)
     free[asked[near != owners[asked]]] = False
-    holes = np.array([each.part == "hole" for each in strokes])
-    free &= _clear(ends[0], rings, holes, kerf)
-    for own, found in enumerate(free.reshape(-1, tried).tolist()):
-        yield begins[own * tried + found.index(True)] if True in found else None
+    holes = np.array([strokes[number].part == "hole" for number in some])
+    free &= _clear(ends[0], rings[some], holes, kerf)
+    for own, clear in enumerate(free.reshape(-1, tried).tolist()):
+        yield begins[own * tried + clear.index(True)] if True in clear else None
 
 
 def _clear(

@@ -79,5 +79,10 @@ def _rounded(value: Any) -> Any:  # noqa: ANN401 - any member of an answer
     if is_dataclass(value) and not isinstance(value, type):
         # As dataclasses.replace, which asks each member how it is made: most have dozens.
         names = _names_of(kind)  # type: ignore[arg-type] # every class has a hash
-        return kind(**{name: _rounded(getattr(value, name)) for name in names})
+        members = {name: getattr(value, name) for name in names}
+        for name, member in members.items():
+            # Most are words or nothing.
+            if member is not None and type(member) is not str:
+                members[name] = _rounded(member)
+        return kind(**members)
     return value

@@ -9,9 +9,9 @@ import marshmallow as ma
 from marshmallow import post_load
 
 from geometry.model.cutter import Laser, WorkArea
-from geometry.model.outline import Chain, Outline, Region
+from geometry.model.outline import Region
 from geometry.model.placement import Load
-from geometry.model.plan import Stroke
+from geometry.model.plan import Stroke, box_of
 from geometry.model.plausible import KERF
 from geometry.toolpath.apart import min_rule_distance
 from geometry.toolpath.kerf import widened, with_holes_at_size
@@ -124,14 +124,12 @@ class LaserSteps(ToolSteps):
 
 def _beyond(strokes: Sequence[Stroke], area: WorkArea) -> list[str]:
     """Return a warning if the beam's middle leaves the work area because of its kerf."""
-    room, most = area.bounds, 0.0
-    for stroke in strokes:
-        if stroke.operation != "cut":
-            continue
-        box = (Outline if stroke.closed else Chain)(stroke.vertices).bounds
-        right = 0.0 if area.open_right else box.right - room.right
-        over = (room.left - box.left, room.bottom - box.bottom, right, box.top - room.top)
-        most = max(most, *over)
+    cuts = [stroke for stroke in strokes if stroke.operation == "cut"]
+    if not cuts:
+        return []
+    room, box = area.bounds, box_of(cuts)
+    right = 0.0 if area.open_right else box.right - room.right
+    most = max(room.left - box.left, room.bottom - box.bottom, right, box.top - room.top)
     if most <= _ROUNDING:
         return []
     return [
