@@ -17,7 +17,7 @@ import numpy as np
 from adapters.readers.strokes import ReadSegment, ReadStroke
 from adapters.split import is_circle
 from adapters.tracks import Track, track_of
-from geometry.model.outline import Vertex
+from geometry.model.outline import Vertex, has_arcs
 from geometry.model.plan import Stroke
 from geometry.model.points import Point, distance, heading
 
@@ -80,7 +80,7 @@ def _comparisons(read: ReadStroke, stroke: Stroke, allowed: float) -> Iterator[f
 def _is_finite(read: ReadStroke) -> bool:
     """Return whether all coordinates are finite numbers."""
     flat = itertools.chain.from_iterable
-    places = flat((move.middle, move.end) for move in read.segments)
+    places = flat(read.segments)
     # A sum is finite only if all its terms are.
     return math.isfinite(sum(flat(places), read.start.x + read.start.y))
 
@@ -100,6 +100,8 @@ def _split(ring: Sequence[Vertex], count: int) -> Sequence[Vertex]:
     Wherever an arc is split, all points stay on the path, so the split cannot hide a deviation.
     """
     if count < len(ring):
+        return ring
+    if count == len(ring) - 1 and not has_arcs(ring[:-1]):
         return ring
     sweeps = [4.0 * math.atan(abs(vertex.bulge)) for vertex in ring[:-1]]
     for most in _PARTS:
@@ -137,7 +139,7 @@ def _off_side_by_side(read: ReadStroke, ring: Sequence[Vertex]) -> float:
     # ``max`` may ignore NaN; the sum does not.
     total = worst = hypot(read.start.x - ring[0].x, read.start.y - ring[0].y)
     for ((mx, my), (x, y)), (ax, ay, bulge), (bx, by, _) in zip(
-        ((move.middle, move.end) for move in moves), ring, ring[1:], strict=False
+        moves, ring, ring[1:], strict=False
     ):
         # The middle of an arc lies half a chord times the bulge to the right of the chord's.
         middle_x, middle_y = ax + bx + bulge * (by - ay), ay + by - bulge * (bx - ax)
@@ -155,9 +157,7 @@ def _off_by_segment(read: ReadStroke, tracks: Sequence[Track], allowed: float) -
     """
     moves = read.segments
     flat = itertools.chain.from_iterable
-    values = np.fromiter(
-        flat(flat((move.middle, move.end) for move in moves)), float, 4 * len(moves)
-    )
+    values = np.fromiter(flat(flat(moves)), float, 4 * len(moves))
     places = values[::2] + 1j * values[1::2]
     worst, first = distance(read.start, tracks[0].start), 0
     for track in tracks:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from geometry.model.points import Point
 
 
-@dataclass(frozen=True, slots=True)
-class ReadSegment:
+class ReadSegment(NamedTuple):
     """A line or an arc: its mid-point and its end, mm."""
 
     middle: Point

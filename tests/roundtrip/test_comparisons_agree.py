@@ -78,14 +78,14 @@ def _off(found: ReadStroke, by: float) -> ReadStroke:
     at = len(found.segments) // 2
     moves = list(found.segments)
     end = moves[at].end
-    moves[at] = replace(moves[at], end=end._replace(x=end.x + by, y=end.y + by))
+    moves[at] = moves[at]._replace(end=end._replace(x=end.x + by, y=end.y + by))
     return replace(found, segments=tuple(moves))
 
 
 def _backwards(found: ReadStroke) -> ReadStroke:
     starts = [found.start, *(move.end for move in found.segments[:-1])]
     moves = [
-        replace(move, end=start)
+        move._replace(end=start)
         for move, start in zip(found.segments[::-1], starts[::-1], strict=True)
     ]
     return replace(found, start=found.segments[-1].end, segments=tuple(moves))
@@ -95,8 +95,7 @@ def _bent(found: ReadStroke) -> ReadStroke:
     """Return a stroke whose middles are mirrored in the chords of its arcs."""
     starts = [found.start, *(move.end for move in found.segments[:-1])]
     moves = [
-        replace(
-            move,
+        move._replace(
             middle=move.middle._replace(
                 x=start.x + move.end.x - move.middle.x, y=start.y + move.end.y - move.middle.y
             ),
@@ -148,6 +147,6 @@ def test_an_arc_is_compared_part_by_part() -> None:
     middle = starts[1]._replace(
         x=(starts[1].x + moves[1].end.x) / 2.0, y=(starts[1].y + moves[1].end.y) / 2.0
     )
-    moves[1] = replace(moves[1], middle=middle)
+    moves[1] = moves[1]._replace(middle=middle)
     wrong = replace(found, segments=tuple(moves))
     assert all(off > 1.0 for off in path_deviation._comparisons(wrong, stroke, 0.001))

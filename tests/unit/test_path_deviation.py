@@ -117,12 +117,12 @@ def test_a_circle_with_a_gap_is_off_by_the_gap() -> None:
     Turned by 0.02 rad along the circle instead, the gap of 2 * 10 * sin(0.01) mm is what is left.
     """
     read = round_circle(10.0, 0.0)
-    out = replace(read.segments[-1], end=Point(60.2, 40.0))
+    out = read.segments[-1]._replace(end=Point(60.2, 40.0))
     assert deviation(replace(read, segments=(*read.segments[:-1], out)), CIRCLE) == pytest.approx(
         0.2
     )
     back = Point(50.0 + 10.0 * math.cos(0.02), 40.0 - 10.0 * math.sin(0.02))
-    early = replace(read.segments[-1], end=back)
+    early = read.segments[-1]._replace(end=back)
     assert deviation(replace(read, segments=(*read.segments[:-1], early)), CIRCLE) == pytest.approx(
         20.0 * math.sin(0.01)
     )
@@ -225,7 +225,7 @@ def test_a_half_circle_in_arcs_of_a_quarter_or_an_eighth_of_a_turn() -> None:
         assert deviation(read(parts), half, allowed=0.001) == pytest.approx(0.0, abs=1e-9)
         assert deviation(read(parts, -1.0), half, allowed=0.001) > 5.0
     flat = read(2)
-    first = replace(flat.segments[0], middle=Point(5.0, 5.0))
+    first = flat.segments[0]._replace(middle=Point(5.0, 5.0))
     wrong = replace(flat, segments=(first, flat.segments[1]))
     assert deviation(wrong, half, allowed=0.001) == pytest.approx(10.0 - math.sqrt(50.0))
 

@@ -182,9 +182,9 @@ def test_a_bend_in_the_middle_of_a_line_is_found(count: int) -> None:
         ReadSegment(Point(4.0 * at + 2.0, 0.0), Point(4.0 * at + 4.0, 0.0)) for at in range(count)
     ]
     if count > 249:
-        moves = [replace(move, middle=move.middle._replace(y=2.0)) for move in moves]
+        moves = [move._replace(middle=move.middle._replace(y=2.0)) for move in moves]
     else:
-        moves[count // 2] = replace(moves[count // 2], middle=Point(4.0 * (count // 2) + 2.0, 2.0))
+        moves[count // 2] = moves[count // 2]._replace(middle=Point(4.0 * (count // 2) + 2.0, 2.0))
     read = ReadStroke(Point(0.0, 0.0), tuple(moves), False, "cut")
     found = path_fault(read, stroke, 2.0, ALLOWED)
     off = re.match(
