@@ -78,28 +78,26 @@ class _Way(MovableRoute):
 
         Everything before and behind stays the same.
         """
-        route, options = self.route, self.options
+        route = self.route
         high = len(route) - 1 if high is None else high
-        costs, back = [0.0], []
-        ends = [self.end[route[low]]]
-        for after in route[low + 1 : high + 1]:
-            row, origins = [], []
-            for begin, _ in options[after]:
-                # Without a loop of our own: this is done for every pair of entries.
-                ways = [*map(add, costs, map(abs, map(begin.__sub__, ends)))]
-                best = min(ways)
-                row.append(best)
-                origins.append(ways.index(best))
-            costs = row
-            ends = [end for _, end in options[after]]
-            back.append(origins)
+        costs: list[float] = [0.0]
+        #: For each place and entry there, the ways to it by each entry before.
+        ways: list[list[list[float]]] = []
+        for apart in self.apart(low, high):
+            # Without a loop of our own: this is done for every entry.
+            ways.append([[*map(add, costs, each)] for each in apart])
+            costs = [*map(min, ways[-1])]
         if high + 1 < len(route):
             following = self.begin[route[high + 1]]
-            costs = [cost + abs(following - end) for cost, end in zip(costs, ends, strict=True)]
+            ends = self.options[route[high]]
+            costs = [
+                cost + abs(following - end) for cost, (_, end) in zip(costs, ends, strict=False)
+            ]
         pick = costs.index(min(costs))
         for place in range(high, low, -1):
             self.choose(route[place], pick)
-            pick = back[place - low - 1][pick]
+            before = ways[place - low - 1][pick]
+            pick = before.index(min(before))
 
     def kick(self, times: int) -> None:
         """Disturb the route slightly and keep the result if it is not longer."""
@@ -123,6 +121,7 @@ class _Way(MovableRoute):
                 best = min(best, now)
             else:
                 self.route, self.chosen, self.begin, self.end, self.place = kept
+                self.known.clear()
 
     def _choose_about(self, strokes: Iterable[int]) -> None:
         """Choose the entries again near some strokes."""

@@ -10,7 +10,7 @@ from geometry.model.plan import Part, Stroke
 from geometry.model.points import Point
 from geometry.toolpath.order import ordered, travel
 from geometry.toolpath.route import BEST, NORMAL, QUICK, Search, shortest_way
-from geometry.toolpath.route_neighbours import Ends, nearest_first, neighbours
+from geometry.toolpath.route_neighbours import Ends, nearest_first, neighbours, padded
 
 
 def scattered(lots: random.Random, count: int) -> list[list[Ends]]:
@@ -158,7 +158,11 @@ def test_the_nearest_entry_comes_next(seed: int) -> None:
 
 
 def test_neighbours_of_points_in_a_row() -> None:
-    rows = neighbours([[(complex(x, 0), complex(x, 0))] for x in range(12)])
+    ends = padded([[(complex(x, 0), complex(x, 0))] for x in range(12)])
+    found_of = neighbours(ends)
+    # The ninth is not among the eight nearest, nor are those beyond it.
+    assert [found_of[at].beyond for at in (0, 5)] == pytest.approx([9, 5], abs=1e-5)
+    rows = [each.nearest for each in found_of]
     found = [[other for other, _ in row] for row in rows]
     assert [apart for _, apart in rows[0]] == pytest.approx([1, 2, 3, 4, 5, 6, 7, 8], abs=1e-5)
     assert all(apart < abs(other - 5) for other, apart in rows[5])
