@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.model.outline import Chain, Outline
+from geometry.model.outline import Chain, Outline, has_arcs
 from geometry.model.segments import Arc
 
 #: Of most numbers in pictures, and of most others.
@@ -27,6 +27,9 @@ def number(value: float, digits: int = _DIGITS) -> str:
 def path_data(path: Outline | Chain) -> str:
     """Return the ``d`` of an outline or chain in a y-up frame."""
     vertices, is_closed = path.vertices, isinstance(path, Outline)
+    if not has_arcs(vertices):
+        places = [f"{number(x)} {number(y)}" for x, y, _ in vertices]
+        return f"M{'L'.join([*places, places[0]])}Z" if is_closed else f"M{'L'.join(places)}"
     first = vertices[0]
     parts = [f"M{number(first.x)} {number(first.y)}"]
     # From the vertices, because a path of lines needs no segments.

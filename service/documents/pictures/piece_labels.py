@@ -31,6 +31,12 @@ class PieceLabels:
             of_kind.setdefault((each.piece, each.move.mirrored), []).append((at, each))
         self._arrows = {kind: self._usual_arrow(kind[0]) for kind in of_kind}
         self._placed = {kind: self._place(kind, some) for kind, some in of_kind.items()}
+        self._letters = {
+            kind: f'<text y="{number(0.35 * placed.size)}" font-size="{number(placed.size)}" '
+            f"{LETTERS}>"
+            for kind, placed in self._placed.items()
+            if placed is not None
+        }
 
     def arrow(self, piece: str, mirrored: bool) -> tuple[Chain, ...]:  # noqa: FBT001 - a kind
         """Return the lines of a kind's grain arrow, out of its label's way."""
@@ -39,14 +45,13 @@ class PieceLabels:
 
     def drawn(self, placement: Placement, at: int) -> str:
         """Return the label of a load's placement, by its number from 0; empty without room."""
-        placed = self._placed[placement.piece, placement.move.mirrored]
+        kind = placement.piece, placement.move.mirrored
+        placed = self._placed[kind]
         if placed is None:
             return ""
         x, y = placed.at(placement.move)
-        size = placed.size
         return (
-            f'<g transform="translate({number(x)} {number(y)}) scale(1 -1)">'
-            f'<text y="{number(0.35 * size)}" font-size="{number(size)}" {LETTERS}>'
+            f'<g transform="translate({number(x)} {number(y)}) scale(1 -1)">{self._letters[kind]}'
             f"{escape(self._text(placement.piece, at))}</text></g>"
         )
 

@@ -22,7 +22,7 @@ def stroke_numbers(
     first: int,
     middles: Sequence[Point],
     letter: float,
-    lines: Sequence[Sequence[Point]],
+    lines: Sequence[Sequence[tuple[float, float]]],
 ) -> Iterator[str]:
     """Yield a circle at each start and the stroke's number, drawn a little into its piece.
 

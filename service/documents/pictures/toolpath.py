@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from typing import TypeAlias
 from xml.sax.saxutils import escape
 
 from geometry.measure import centroid, flattened
 from geometry.model.cutter import Tool, WorkArea
-from geometry.model.outline import Chain, Outline
+from geometry.model.outline import Chain, Outline, has_arcs, segments_of
 from geometry.model.plan import NOTES, Stroke
 from geometry.model.points import Point, ahead, distance, heading
 from geometry.toolpath.order import last_point
@@ -46,6 +47,10 @@ _FAINT = QUIET
 _ACROSS = 2
 #: Maximum letters per line under the panels, per letter height of width.
 _LINE = 1.75
+#: A point as x and y.
+Place: TypeAlias = tuple[float, float]
+#: The longest of so many first segments has the arrowhead of a stroke.
+_FIRST = 3
 #: Tolerance of arcs' chords, mm; it affects only where numbers stand.
 _CHORD = 0.1
 
@@ -166,11 +171,13 @@ def _drawn(kit: Kit, run: Run, load: PlannedLoad, panel: Panel, letter: float) -
     yield from stop_signs(load, panel, letter)
 
 
-def _polylines(panel: Panel) -> Iterator[list[Point]]:
+def _polylines(panel: Panel) -> Iterator[list[Place]]:
     """Yield the strokes of a panel as polylines."""
     for stroke in panel.strokes:
-        path = _path(stroke)
-        points = flattened(path, _CHORD)
+        if has_arcs(stroke.vertices):
+            points: list[Place] = [*flattened(_path(stroke), _CHORD)]
+        else:
+            points = [vertex[:2] for vertex in stroke.vertices]
         yield [*points, points[0]] if stroke.closed else points
 
 
@@ -190,13 +197,16 @@ def _path(stroke: Stroke) -> Outline | Chain:
     return Outline(stroke.vertices) if stroke.closed else Chain(stroke.vertices)
 
 
-def _outlines(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[list[Point]]:
+def _outlines(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[list[Place]]:
     """Yield the outlines of all pieces, which other stations cut too, as polylines."""
     regions = {piece: kit.pieces[piece].region(run.cut) for piece in load.load.outlines}
     for each in load.load.placements:
         region = regions[each.piece]
         for outline in (region.outline, *region.holes):
-            points = flattened(each.move.outline(outline), _CHORD)
+            if outline.has_arcs or each.move.mirrored:
+                points: list[Place] = [*flattened(each.move.outline(outline), _CHORD)]
+            else:
+                points = each.move.places(outline.vertices)
             yield [*points, points[0]]
 
 
@@ -219,7 +229,11 @@ def _head(a: Point, b: Point, size: float) -> list[Point]:
 
 def _first_way(stroke: Stroke, size: float) -> list[Point]:
     """Return an arrowhead near the start of a stroke, which shows its direction."""
-    part = max(stroke.segments[:3], key=lambda each: each.length)
+    first = stroke.vertices[: _FIRST + 1]
+    is_longer = len(first) > _FIRST
+    # The others are not made.
+    parts = segments_of(first, closed=False) if is_longer else stroke.segments
+    part = max(parts, key=lambda each: each.length)
     share = min(0.5, 2.5 * size / part.length)
     return _arrow(part.point_at(share), part.heading_at(share), size)
 
