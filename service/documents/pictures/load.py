@@ -17,7 +17,7 @@ from service.documents.pictures import looks
 from service.documents.pictures.frame import framed
 from service.documents.pictures.legend import ROW, Legend, sample_entries
 from service.documents.pictures.motifs import motif_marks
-from service.documents.pictures.path import number, path_data
+from service.documents.pictures.path import number, path_data, placed
 from service.documents.pictures.piece_labels import LETTERS, PieceLabels
 from service.documents.pictures.samples import Shown
 from service.documents.wording import times_text
@@ -184,13 +184,8 @@ def _pieces(kit: Kit, run: Run, load: PlannedLoad) -> list[str]:
     drawn = (_kind(kit, run, kind, index, labels.arrow(*kind)) for index, kind in enumerate(kinds))
     parts = ["<defs>", *drawn, "</defs>"]
     for at, placement in enumerate(load.load.placements):
-        move = placement.move
-        hand = " scale(-1 1)" if move.mirrored else ""
-        index = kinds.index((placement.piece, move.mirrored))
-        parts.append(
-            f'<use href="#kind-{index}" transform="translate('
-            f'{number(move.x)} {number(move.y)}) rotate({number(move.turn_deg, 6)}){hand}"/>'
-        )
+        index = kinds.index((placement.piece, placement.move.mirrored))
+        parts.append(f'<use href="#kind-{index}" transform="{placed(placement.move)}"/>')
         parts.append(labels.drawn(placement, at))
     return parts
 

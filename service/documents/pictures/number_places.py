@@ -6,6 +6,7 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -97,8 +98,7 @@ class GroundedNumbers:
     box: Bounds
 
 
-@dataclass(frozen=True)
-class _Wish:
+class _Wish(NamedTuple):
     """A number, where its stroke starts or ends, and the way into the piece, radians.
 
     ``on`` is stated for one that may stand over lines.

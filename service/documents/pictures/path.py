@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from geometry.model.outline import Chain, Outline, has_arcs
 from geometry.model.segments import Arc
+from geometry.model.transform import Rigid
 
 #: Of most numbers in pictures, and of most others.
 _DIGITS, _FEW = 3, 2
@@ -22,6 +25,18 @@ def number(value: float, digits: int = _DIGITS) -> str:
         return text
     text = text.rstrip("0").rstrip(".")
     return "0" if text in {"-0", ""} else text
+
+
+def placed(move: Rigid) -> str:
+    """Return the ``transform`` that puts a piece where its placement does."""
+    hand = " scale(-1 1)" if move.mirrored else ""
+    return f"translate({number(move.x)} {number(move.y)}) rotate({_turn(move.turn_deg)}){hand}"
+
+
+@lru_cache(maxsize=256)
+def _turn(turn_deg: float) -> str:
+    """Return a turn as SVG text; placements have few different ones."""
+    return number(turn_deg, 6)
 
 
 def path_data(path: Outline | Chain) -> str:

@@ -32,7 +32,7 @@ from service.documents.pictures.letters import wrapped
 from service.documents.pictures.load import grounds, letter_size, title, title_text
 from service.documents.pictures.looks import INK, QUIET, WAY
 from service.documents.pictures.panels import Panel, octagons, panels, stop_signs
-from service.documents.pictures.path import number, path_data
+from service.documents.pictures.path import number, path_data, placed
 from service.documents.pictures.stroke_numbers import stroke_numbers
 from service.documents.sketch import shape_svg
 from service.documents.sketches import dial_shapes
@@ -107,12 +107,8 @@ def _kinds(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[str]:
 def _pieces(load: PlannedLoad) -> Iterator[str]:
     kinds = list(load.load.outlines)
     for placement in load.load.placements:
-        move = placement.move
-        hand = " scale(-1 1)" if move.mirrored else ""
-        yield (
-            f'<use href="#kind-{kinds.index(placement.piece)}" transform="translate('
-            f'{number(move.x)} {number(move.y)}) rotate({number(move.turn_deg, 6)}){hand}"/>'
-        )
+        index = kinds.index(placement.piece)
+        yield f'<use href="#kind-{index}" transform="{placed(placement.move)}"/>'
 
 
 def _heading(panel: Panel, x: float, y: float, letter: float) -> str:
