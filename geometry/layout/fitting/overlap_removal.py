@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from geometry.layout.effort import Budget
 from geometry.layout.fitting.bottom_left import Placed, Variant
 from geometry.layout.fitting.holding_polygons import Coordinates, turned
+from geometry.layout.fitting.near_pairs import NearPairs, NearPairsInSectors
 from geometry.layout.fitting.piece_pairs import NEARER, PiecePairs
 from geometry.layout.fitting.separating_lines import Overlaps
 from geometry.layout.item import Item
@@ -91,14 +92,16 @@ class Parting:
     ) -> None:
         turns = [turn for start in starts for turn in start.turns]
         self._count, self._limits = len(starts[0].turns), limits
-        boxes = [turned(outline, turn).bounds for turn in turns]
-        sizes = np.repeat([start.size for start in starts], self._count, axis=0)
-        self._low = np.array([(-box.left, -box.bottom) for box in boxes])
-        self._high = sizes - np.array([(box.right, box.top) for box in boxes])
+        kinds = {turn: number for number, turn in enumerate(dict.fromkeys(turns))}
+        boxes = np.array([turned(outline, turn).bounds for turn in kinds])
+        boxes = boxes.T[:, [kinds[turn] for turn in turns]]
+        sizes = np.repeat([start.size for start in starts], self._count, axis=0).T
+        # All x in one line and all y in another: pairs of pieces are looked up in them.
+        self._low, self._high = -boxes[:2].T, (sizes - boxes[2:]).T
         fits = self._high >= self._low
         self._going: NDArray[np.bool_] = fits.reshape(len(starts), -1).all(axis=1)
         self._pairs = PiecePairs(outline, turns, gap, len(starts))
-        self._places = np.concatenate([start.places for start in starts])
+        self._places = np.asfortranarray(np.concatenate([start.places for start in starts]))
         self.found: list[Coordinates | None] = [None] * len(starts)
         self.moves = np.zeros(len(starts), dtype=np.int64)
 
@@ -108,8 +111,9 @@ class Parting:
         Raises:
             SearchEnded: when the budget is spent.
         """
+        cost = self.cost
         for _ in range(int(self.moves[rectangle])):
-            budget.spend(self.cost)
+            budget.spend(cost)
 
     @property
     def cost(self) -> float:
@@ -118,13 +122,13 @@ class Parting:
 
     def run(self) -> Iterator[None]:
         """Part the pieces; every move is announced before it is made."""
-        places = self._places.clip(self._low, self._high)
+        places = np.minimum(np.maximum(self._places, self._low), self._high)
         move, least = np.zeros_like(places), np.full(len(self.found), np.inf)
         near = self._near(places, move)
         for number in range(self._limits.max_moves):
             if number and number % _MOVES_BETWEEN_PAIRS == 0:
                 near = self._near(places, move)
-            over = self._pairs.overlaps(places, near)
+            over = near.overlaps(places)
             ended = self._keep_parted(places, over)
             if not self._going.any():
                 return
@@ -135,15 +139,22 @@ class Parting:
                 if not self._going.any():
                     return
             if ended:
-                near = near[self._going[self._pairs.rectangle[near]]]
-            move = _MOMENTUM * move + _PULL * over.pull(len(places))
-            places = (places + move).clip(self._low, self._high)
+                near = self._of_going(near.numbers)
+            move *= _MOMENTUM
+            move += _PULL * over.pull(len(places))
+            places = places + move
+            np.maximum(places, self._low, out=places)
+            np.minimum(places, self._high, out=places)
 
-    def _near(self, places: Coordinates, move: Coordinates) -> NDArray[np.int64]:
+    def _of_going(self, numbers: NDArray[np.int64]) -> NearPairs | NearPairsInSectors:
+        """Return those of pairs that lie in rectangles that are not given up."""
+        return self._pairs.of(numbers[self._going[self._pairs.rectangle[numbers]]])
+
+    def _near(self, places: Coordinates, move: Coordinates) -> NearPairs | NearPairsInSectors:
         """Return the pairs that may overlap before pairs are sought again."""
         far = np.abs(move).reshape(len(self.found), -1).max(axis=1)
         slack = np.where(self._going, _SLACK + _MOVES_BETWEEN_PAIRS * far, -np.inf)
-        return self._pairs.near(places, slack[self._pairs.rectangle])
+        return self._pairs.of(self._pairs.near(places, slack[self._pairs.rectangle]))
 
     def _keep_parted(self, places: Coordinates, over: Overlaps) -> bool:
         """Keep the places of rectangles whose pieces are parted; return whether there are any."""

@@ -5,25 +5,33 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from geometry.layout.fitting.holding_polygons import Coordinates, turned
+from geometry.layout.fitting.near_pairs import (
+    CORNERS_OUT,
+    SECTORS,
+    NearPairs,
+    NearPairsInSectors,
+    apart,
+)
 from geometry.layout.fitting.no_fit import no_fit
-from geometry.layout.fitting.separating_lines import AT_CORNERS, Lines, Overlaps, lines_of
+from geometry.layout.fitting.separating_lines import AT_CORNERS, Lines, lines_of
 from geometry.model.outline import Outline
 
 #: Pieces are parted by this much more than the gap, and may come this much nearer, mm.
 _MORE, NEARER = 1.0e-4, 5.0e-5
-#: Directions from a piece to another, in which few lines matter; they overlap by this, radians.
-_SECTORS, _OVERLAP = 32, 1.0e-6
+#: Directions from a piece to another overlap by this, radians.
+_OVERLAP = 1.0e-6
+#: Lines of a no-fit polygon up to which all are looked at: it takes less time than to choose those
+#: that matter in a direction. Own measurement.
+_FEW_LINES = 16
 #: Lines are left out where others lie farther in by this much, mm, and lengths are compared with as
 #: much to spare: far more than rounding.
 _CERTAIN = 1.0e-6
-#: Corners of lines that are moved out lie no farther out than this, mm.
-_CORNERS_OUT = 1.0e-2
 
 
 class PiecePairs:
@@ -44,22 +52,23 @@ class PiecePairs:
         start = np.arange(rectangles)[:, None] * count
         self.first, self.second = (start + first).ravel(), (start + second).ravel()
         self.rectangle = np.repeat(np.arange(rectangles), len(first))
-        ways, self._way = np.unique(
-            kind_of[self.first] * len(kinds) + kind_of[self.second], return_inverse=True
-        )
+        way = kind_of[self.first] * len(kinds) + kind_of[self.second]
+        there = np.bincount(way, minlength=len(kinds) ** 2) > 0
+        self._way = (there.cumsum() - 1)[way]
         self._facing = [
             _facing(outline, *(float(kinds[each]) for each in divmod(way, len(kinds))), gap)
-            for way in ways.tolist()
+            for way in np.flatnonzero(there).tolist()
         ]
-        most = max((each.lines.shape[1] for each in self._facing), default=0)
-        every = [each.of_sectors(most) for each in self._facing]
-        self._lines = np.concatenate(every, axis=1) if every else np.zeros((3, 0, 0))
         sizes = np.array([(each.inner, each.outer, each.corner) for each in self._facing])
         self._inner, self._outer, self._corner = sizes.reshape(-1, 3)[self._way].T
+        # Lines are left out for directions from the origin: not where it lies outside a polygon.
+        self._few = max((len(each.all.reach) for each in self._facing), default=0) <= _FEW_LINES
+        self._few = self._few and all(each.inner > 0.0 for each in self._facing)
+        self._lines = _few_lines(self._facing) if self._few else _lines_in_sectors(self._facing)
 
     def near(self, places: Coordinates, slack: Coordinates) -> NDArray[np.int64]:
         """Return the numbers of the pairs that overlap or are nearer than each one's slack, mm."""
-        far = np.hypot(*self._apart(places, slice(None)))
+        far = np.hypot(*apart(places, self.first, self.second))
         kept: NDArray[np.int64] = np.flatnonzero(far < self._outer + self._corner * slack)
         near: NDArray[np.bool_] = far[kept] < self._inner[kept] + slack[kept] - _CERTAIN
         # Of most pairs, how far apart the pieces lie says enough.
@@ -68,39 +77,21 @@ class PiecePairs:
         found: NDArray[np.int64] = kept[near]
         return found
 
-    def overlaps(self, places: Coordinates, near: NDArray[np.int64]) -> Overlaps:
-        """Return the overlaps of some pairs."""
-        x, y = self._apart(places, near)
-        close = np.flatnonzero(np.hypot(x, y) < self._outer[near] + _CORNERS_OUT)
-        near, x, y = near[close], x[close], y[close]
-        sector = np.floor(np.arctan2(y, x) * (_SECTORS / math.tau)).astype(np.int64) % _SECTORS
-        across, up, reach = self._lines[:, self._way[near] * _SECTORS + sector]
-        outside = across * x[:, None]
-        outside += up * y[:, None]
-        outside -= reach
-        every, line = np.arange(len(near)), outside.argmax(axis=1)
-        depth = -outside[every, line]
-        over = np.flatnonzero(depth > 0.0)
-        at, line = near[over], line[over]
-        return Overlaps(
-            self.first[at], self.second[at], across[over, line], up[over, line], depth[over]
-        )
+    def of(self, numbers: NDArray[np.int64]) -> NearPairs | NearPairsInSectors:
+        """Return some of the pairs, ready to be asked many times how they overlap."""
+        way, ends = self._way[numbers], np.stack([self.first[numbers], self.second[numbers]])
+        if self._few:
+            return NearPairs(numbers, ends, self._lines.take(way, axis=2))
+        return NearPairsInSectors(numbers, ends, self._lines, way * SECTORS, self._outer[numbers])
 
     def deepest(self, places: Coordinates, rectangle: int = 0) -> float:
         """Return how deep the deepest overlap in a rectangle is, 0 where there is none."""
         here = np.flatnonzero(self.rectangle == rectangle)
-        return float(self.overlaps(places, here).depth.max(initial=0.0))
-
-    def _apart(
-        self, places: Coordinates, at: NDArray[np.int64] | slice
-    ) -> tuple[Coordinates, Coordinates]:
-        """Return where the second piece of some pairs lies, seen from the first, mm."""
-        x, y = (places[self.second[at]] - places[self.first[at]]).T
-        return x, y
+        return float(self.of(here).overlaps(places).depth.max(initial=0.0))
 
     def _distance(self, places: Coordinates, at: NDArray[np.int64]) -> Coordinates:
         """Return how far apart some pairs lie, mm; negative where they overlap."""
-        x, y = self._apart(places, at)
+        x, y = apart(places, self.first[at], self.second[at])
         way, distance = self._way[at], np.empty(len(at))
         for number, facing in enumerate(self._facing):
             here = np.flatnonzero(way == number)
@@ -133,14 +124,39 @@ class _Facing:
     outer: float
     corner: float
 
+    @cached_property
+    def of_all(self) -> Coordinates:
+        """Normals, x and y, and reaches of all lines.
+
+        Shape:
+            Three; lines.
+        """
+        return np.stack([*self.all.normals.T, self.all.reach])
+
     def of_sectors(self, most: int) -> Coordinates:
         """Return normals, x and y, and reaches of so many lines for each sector.
 
         Shape:
-            Three; sectors; lines, the last one repeated where there are fewer.
+            Three; lines, the last one repeated where there are fewer; sectors.
         """
         lines = self.lines[:, np.minimum(np.arange(most), self.lines.shape[1] - 1)]
-        return np.stack([*self.all.normals.T, self.all.reach])[:, lines]
+        return self.of_all[:, lines.T]
+
+
+def _few_lines(every: Sequence[_Facing]) -> Coordinates:
+    """Return all lines of polygons, for each one as many: three; lines; polygons."""
+    most = max((each.of_all.shape[1] for each in every), default=1)
+    lines = np.zeros((3, most, len(every)))
+    for at, each in enumerate(every):
+        count = each.of_all.shape[1]
+        lines[:, :count, at], lines[:, count:, at] = each.of_all, each.of_all[:, -1:]
+    return lines
+
+
+def _lines_in_sectors(every: Sequence[_Facing]) -> Coordinates:
+    """Return the lines of the sectors of polygons, for each as many: three; lines; sectors."""
+    most = max(each.lines.shape[1] for each in every)
+    return np.concatenate([each.of_sectors(most) for each in every], axis=2)
 
 
 @lru_cache(maxsize=1024)
@@ -148,11 +164,11 @@ def _facing(outline: Outline, first: float, second: float, gap: float) -> _Facin
     """Return the lines of the no-fit polygon of an outline at two turns, degrees."""
     ring = no_fit(turned(outline, first), turned(outline, second), gap)
     found = lines_of(ring, NEARER, _MORE)
-    normals, far = found.normals, found.radius + 2.0 * _CORNERS_OUT
-    starts = np.arange(_SECTORS) * (math.tau / _SECTORS) - _OVERLAP
-    ends = starts + math.tau / _SECTORS + 2.0 * _OVERLAP
+    normals, far = found.normals, found.radius + 2.0 * CORNERS_OUT
+    starts = np.arange(SECTORS) * (math.tau / SECTORS) - _OVERLAP
+    ends = starts + math.tau / SECTORS + 2.0 * _OVERLAP
     # The sides of each sector, so long that the chord between their ends holds all places.
-    long = far / math.cos(math.pi / _SECTORS + _OVERLAP)
+    long = far / math.cos(math.pi / SECTORS + _OVERLAP)
     sides = [
         long * np.column_stack([np.cos(each), np.sin(each)]) @ normals.T for each in (starts, ends)
     ]

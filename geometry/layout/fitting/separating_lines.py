@@ -65,12 +65,12 @@ class Overlaps:
         ``weights`` of overlaps are by the numbers of both pieces; left out: all alike.
         """
         moves = self.depth if weights is None else self.depth * weights[self.first, self.second]
-        pull = np.empty((count, 2))
+        pull = np.empty((2, count))
         for axis, normals in enumerate((self.across, self.up)):
             moved = normals * moves
             to, back = (np.bincount(each, moved, count) for each in (self.second, self.first))
-            pull[:, axis] = to - back
-        return pull
+            np.subtract(to, back, out=pull[axis])
+        return pull.T
 
 
 @dataclass(frozen=True)

@@ -26,10 +26,20 @@ _CACHED = 512
 
 @dataclass(frozen=True)
 class Strip:
-    """A strip: its length, and how its pieces lie when they are asked for."""
+    """A strip: its length, and how its pieces lie when they are asked for.
+
+    Attributes:
+        length: along the rows or across them, mm.
+        places: finds the turns of the pieces, degrees, and their x and y.
+    """
 
     length: float
-    moves: Callable[[], list[Rigid]]
+    places: Callable[[], tuple[Values, Values, Values]]
+
+    def moves(self) -> list[Rigid]:
+        """Return how the pieces lie."""
+        turns, x, y = (each.tolist() for each in self.places())
+        return [Rigid(*each) for each in zip(turns, x, y, strict=True)]
 
 
 @lru_cache(maxsize=_CACHED)
@@ -58,14 +68,14 @@ def _along(figures: Figures, series: Members, count: int) -> Strip | None:
     lengths = np.partition(ends, count - 1, axis=1)[:, count - 1]
     index = int(np.round(lengths, 7).argmin())
 
-    def moves() -> list[Rigid]:
+    def places() -> tuple[Values, Values, Values]:
         x = at[index][:, None] + period * np.arange(copies)
         y = np.broadcast_to(series.y[:, None], x.shape)
         turns = np.broadcast_to(series.turns[:, None], x.shape)
         order = np.lexsort((np.round(y, 6).ravel(), np.round(ends[index], 6)))[:count]
-        return _moves(turns.ravel()[order], x.ravel()[order], y.ravel()[order])
+        return turns.ravel()[order], x.ravel()[order], y.ravel()[order]
 
-    return Strip(float(lengths[index]), moves)
+    return Strip(float(lengths[index]), places)
 
 
 @lru_cache(maxsize=_CACHED)
@@ -95,20 +105,16 @@ def _across(figures: Figures, series: Members, count: int, width: float) -> Stri
     # Of phases that end alike the one that holds most leaves the last row the most choice.
     index = int(np.lexsort((-sums[:, -1], np.round(heights, 7)))[0])
 
-    def moves() -> list[Rigid]:
+    def places() -> tuple[Values, Values, Values]:
         copies = held[index].astype(int)
         row = np.repeat(np.arange(len(copies)), copies)
         copy = np.arange(len(row)) - np.repeat(copies.cumsum() - copies, copies)
         across = x[index][row] + (first[index][row] + copy) * period
         ends = (series.y + series.top)[row]
         kept = np.lexsort((np.round(across, 6), np.round(ends, 6)))[:count]
-        return _moves(series.turns[row][kept], across[kept], series.y[row][kept])
+        return series.turns[row][kept], across[kept], series.y[row][kept]
 
-    return Strip(float(heights[index]), moves)
-
-
-def _moves(turns: Values, x: Values, y: Values) -> list[Rigid]:
-    return [Rigid(*each) for each in zip(turns.tolist(), x.tolist(), y.tolist(), strict=True)]
+    return Strip(float(heights[index]), places)
 
 
 def more_rows_than_needed(

@@ -74,10 +74,10 @@ class _Start:
 
     def squeezed(self, room: WorkArea, share: float) -> Overlapping:
         """Return its pieces squeezed to a share of the rectangle."""
-        moves = self.strip.moves()
+        turns, x, y = self.strip.places()
         width, height = size_of(room, upright=self.upright)
-        places = np.array([(each.x, each.y) for each in moves]) * (1.0, share / self.share)
-        return Overlapping([each.turn_deg for each in moves], places, (width, share * height))
+        places = np.stack([x, y * (share / self.share)], axis=1)
+        return Overlapping(turns.tolist(), places, (width, share * height))
 
 
 def squeezed_strips(  # noqa: PLR0913 - each is one thing that the search needs
