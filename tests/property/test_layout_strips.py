@@ -13,7 +13,7 @@ from geometry.layout.effort import QUICK
 from geometry.layout.fitting.envelope import Envelope
 from geometry.layout.fitting.holding_polygons import turned
 from geometry.layout.fitting.no_fit import no_fit
-from geometry.layout.rows import many_rows
+from geometry.layout.rows import laid_rows
 from geometry.layout.rows.many_rows import ManyRows
 from geometry.layout.rows.measured_rows import lowest_across, pieces_held, shortest_along
 from geometry.layout.rows.row_laying import most_held
@@ -68,7 +68,7 @@ def test_many_patterns_take_little_memory_at_a_time(monkeypatch: pytest.MonkeyPa
     stacks = [stack for found in patterns("hexagon", 1.0) for stack in found.stacks]
     rows, sizes = ManyRows(stacks), np.full((2, len(stacks)), 250.0)
     whole = lowest_across(rows, 20, *sizes).tolist(), pieces_held(rows, *sizes).tolist()
-    monkeypatch.setattr(many_rows, "_MOST_TOGETHER", 1)
+    monkeypatch.setattr(laid_rows, "_MOST_TOGETHER", 1)
     assert (lowest_across(rows, 20, *sizes).tolist(), pieces_held(rows, *sizes).tolist()) == whole
 
 

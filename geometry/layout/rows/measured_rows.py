@@ -12,7 +12,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.layout.rows.many_rows import LaidRows, ManyRows, Series
+from geometry.layout.rows.laid_rows import LaidRows, Series
+from geometry.layout.rows.many_rows import ManyRows
 from geometry.layout.rows.row_figures import Values
 from geometry.layout.rows.row_laying import SLACK
 from geometry.layout.rows.row_strips import more_rows_than_needed
@@ -127,10 +128,10 @@ def heights_across(rows: ManyRows, most: int, widths: Values, max_heights: Value
 
     def measured(part: LaidRows, series: Series, width: Values) -> Values:
         sums, tops = part.held_up_to(series, width)
-        found = np.full((len(sums), most), np.inf)
-        for at, (each, ends) in enumerate(zip(sums, tops, strict=True)):
-            rank = each.searchsorted(counts[: int(each[-1])])
-            found[at, : len(rank)] = ends[rank]
+        # Heights after which there are enough: of those before there are too few.
+        rank = (sums[:, :, None] < counts).sum(axis=1)
+        never = np.full((len(tops), 1), np.inf)
+        found: Values = np.take_along_axis(np.concatenate([tops, never], axis=1), rank, axis=1)
         return found
 
     return _staircase(*rows.with_each_first(measured, max_heights, widths))
