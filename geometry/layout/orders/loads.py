@@ -237,10 +237,10 @@ class _Strips:
             for count in range(1, most + 1)
             if shares[count] < np.inf
         }
-        stepped = step_shares(item, room, most, gap, effort)
+        stepped = step_shares(item, room, most, gap, effort, budget.found)
         for count in np.flatnonzero(stepped < shares).tolist():
             shares[count] = stepped[count]
-            laid[count] = partial(stepped_rows, item, room, count, gap, effort)
+            laid[count] = partial(stepped_rows, item, room, count, gap, effort, budget.found)
         if not effort.blocks or most > MAX_IN_BLOCKS:
             return shares, laid
         for blocks in row_blocks(item, room, most, gap=gap, effort=effort, budget=budget):

@@ -56,13 +56,22 @@ class _Boxes:
             found.append(Placement(item.piece, Rigid(self.turn_deg, x, y)))
         return tuple(found)
 
+    def share(self, room: Bounds, count: int, *, from_left: bool) -> float:
+        """Return the share of the rectangle that a number of pieces takes, from a side."""
+        each, whole, step = self._steps(room, from_left=from_left)
+        return (math.ceil(count / each) * step - self.gap) / whole
+
     def shares(self, room: Bounds, counts: NDArray[np.int64], *, from_left: bool) -> Values:
         """Return the shares of the rectangle that numbers of pieces take, from a side."""
-        each, whole, step = self.columns, room.height, self.box.height + self.gap
-        if from_left:
-            each, whole, step = self.rows, room.width, self.box.width + self.gap
+        each, whole, step = self._steps(room, from_left=from_left)
         shares: Values = (np.ceil(counts / each) * step - self.gap) / whole
         return shares
+
+    def _steps(self, room: Bounds, *, from_left: bool) -> tuple[int, float, float]:
+        """Return how many pieces a step holds, how far the steps may go, and how long one is."""
+        if from_left:
+            return self.rows, room.width, self.box.width + self.gap
+        return self.columns, room.height, self.box.height + self.gap
 
 
 def fullest_boxes(item: Item, room: WorkArea, gap: float) -> Filling:
@@ -86,10 +95,10 @@ def box_shares(item: Item, room: WorkArea, most: int, gap: float) -> Values:
     least = np.full(most + 1, np.inf)
     least[0] = 0.0
     for each in _boxes(item, room, gap):
+        held = min(most, each.columns * each.rows)
         for from_left in (False, True):
-            shares = each.shares(room.bounds, counts, from_left=from_left)
-            shares[counts > each.columns * each.rows] = np.inf
-            least[1:] = np.minimum(least[1:], shares)
+            shares = each.shares(room.bounds, counts[:held], from_left=from_left)
+            least[1 : held + 1] = np.minimum(least[1 : held + 1], shares)
     for share, held, _ in _block_strips(_blocks_of(item, room, gap), room, gap, (False, True)):
         least[1 : held + 1] = np.minimum(least[1 : held + 1], share)
     return least
@@ -109,9 +118,8 @@ def shortest_boxes(
     may lie at the left side (true), at the lower one (false), or at either. Rows that take a share
     of ``below`` or more are not laid.
     """
-    these = np.array([count])
     ways = [
-        (float(each.shares(room.bounds, these, from_left=from_left)[0]), number, from_left, each)
+        (each.share(room.bounds, count, from_left=from_left), number, from_left, each)
         for number, each in enumerate(_boxes(item, room, gap))
         if each.columns * each.rows >= count
         for from_left in sides

@@ -52,7 +52,7 @@ _STEPS_PER_PATTERN = {True: 3.0, False: 40.0}
 
 
 @dataclass(frozen=True)
-class _Way:
+class BlockWay:
     """A pattern of rows in a frame, and whether its rows run along the strip that it fills."""
 
     stack: Stack
@@ -73,7 +73,7 @@ class _Way:
         )
 
 
-def _lengths(ways: Sequence[_Way], rooms: Sequence[WorkArea], most: int) -> list[Values]:
+def lengths_of(ways: Sequence[BlockWay], rooms: Sequence[WorkArea], most: int) -> list[Values]:
     """Return of each way the least length of strip for every number of pieces in a room."""
     found: dict[int, Values] = {}
     for along in (True, False):
@@ -105,7 +105,7 @@ class RowBlocks:
         self,
         item: Item,
         room: WorkArea,
-        ways: Sequence[_Way],
+        ways: Sequence[BlockWay],
         most: int,
         gap: float,
         singly: Sequence[Values] | None = None,
@@ -113,7 +113,7 @@ class RowBlocks:
         self.item, self.room, self.gap, self.ways = item, room, gap, ways
         self.from_left = ways[0].along is not ways[0].upright
         if singly is None:
-            singly = _lengths(ways, [room] * len(ways), most)
+            singly = lengths_of(ways, [room] * len(ways), most)
         lengths = np.array(singly)
         self.singly: Values = lengths
         self._way = np.round(lengths, 6).argmin(axis=0)
@@ -149,7 +149,7 @@ class RowBlocks:
             Rectangles, ways, and one entry for 0, 1, 2 ... pieces; infinite where too many.
         """
         ways = [*self.ways] * len(rooms)
-        singly = _lengths(ways, [room for room in rooms for _ in self.ways], most)
+        singly = lengths_of(ways, [room for room in rooms for _ in self.ways], most)
         return np.array(singly).reshape(len(rooms), len(self.ways), most + 1)
 
     def _moved(self, block: Filling, start: float) -> Filling:
@@ -189,14 +189,14 @@ def row_blocks(
     if not chosen:
         return []
     left, below = (
-        [_Way(stack, upright, upright is not from_left) for stack, upright in chosen]
+        [BlockWay(stack, upright, upright is not from_left) for stack, upright in chosen]
         for from_left in (True, False)
     )
     # Blocks of fewer pieces are asked for as well, and in every stage.
     enough = _COUNTS * math.ceil(most / _COUNTS)
     question = ("row blocks", chosen, room.bounds, gap, enough)
     lengths = budget.found.known_or_made(
-        question, lambda: _lengths([*left, *below], [room] * 2 * len(chosen), enough)
+        question, lambda: lengths_of([*left, *below], [room] * 2 * len(chosen), enough)
     )
     singly = [each[: most + 1] for each in lengths]
     return [

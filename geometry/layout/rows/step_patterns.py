@@ -58,7 +58,7 @@ class Steps:
 
     def heights(self, counts: NDArray[np.int64]) -> Values:
         """Return the least heights of rows with so many pieces, mm."""
-        found: Values = heights_of(figures_of((self,)), counts)[0].min(axis=1)
+        found: Values = least_heights_of(figures_of((self,)), counts)[0]
         return found
 
     def short_rows(self, count: int) -> int:
@@ -129,17 +129,38 @@ def heights_of(figures: Values, counts: NDArray[np.int64]) -> Values:
     Shape:
         way, count, short rows; infinite where a way has no short rows.
     """
+    return np.round(_heights(figures, counts), 9)
+
+
+def least_heights_of(figures: Values, counts: NDArray[np.int64]) -> Values:
+    """Return how high rows of so many pieces are with the best number of short rows.
+
+    Shape:
+        way, count.
+    """
+    least: Values = np.round(_heights(figures, counts).min(axis=2), 9)
+    return least
+
+
+def _heights(figures: Values, counts: NDArray[np.int64]) -> Values:
     tall, straight, half, each, _ = figures[..., None]
     # With so many short rows all others are full ones below and above them.
-    most = int(counts.max()) // (2 * max(2, int(each.min())) - 1) + 1
+    fewest = int(each.min())
+    most = int(counts.max()) // (2 * max(2, fewest) - 1) + 1
     short = np.arange(most + 1)
     full = np.ceil((counts[:, None] - short * (each - 1)) / each)
-    full = np.maximum(np.maximum(full, short), 1.0)
+    np.maximum(full, np.maximum(short, 1.0), out=full)
     last_is_short = (full == short).astype(np.float64)
-    steps = full - 1.0 - short + last_is_short
-    heights = tall + steps * straight + (2.0 * short - last_is_short) * half
-    found: Values = np.where((short > 0) & (each < 2), np.inf, np.round(heights, 9))  # noqa: PLR2004
-    return found
+    steps = full
+    steps -= 1.0
+    steps -= short
+    steps += last_is_short
+    steps *= straight
+    heights: Values = tall + steps
+    heights += (2.0 * short - last_is_short) * half
+    if fewest < 2:  # noqa: PLR2004
+        np.copyto(heights, np.inf, where=(short > 0) & (each < 2))  # noqa: PLR2004
+    return heights
 
 
 def steps_of(item: Item, width: float, gap: float) -> Iterator[Steps]:

@@ -8,14 +8,15 @@ circles the first three are straight. A row is never above a short row but half 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from geometry.layout.effort import Effort
 from geometry.layout.item import Filling, Item
+from geometry.layout.recent import Recent
 from geometry.layout.rows.row_blocks import MAX_IN_BLOCKS
 from geometry.layout.rows.row_figures import Values
 from geometry.layout.rows.row_laying import SLACK
@@ -23,7 +24,7 @@ from geometry.layout.rows.row_patterns import frames, shape_of
 from geometry.layout.rows.step_patterns import (
     Steps,
     figures_of,
-    heights_of,
+    least_heights_of,
     step_patterns,
     step_turns,
 )
@@ -34,28 +35,24 @@ from geometry.model.cutter import WorkArea
 
 def fullest_steps(item: Item, room: WorkArea, gap: float, effort: Effort) -> Filling:
     """Return the fullest such rows in a rectangle; nothing where there are none."""
-    ways, _ = _ways(item, room, gap, effort)
+    ways = _ways(item, room, gap, effort).ways
     best = max(ways, key=lambda each: each.fullest, default=None)
     return () if best is None else best.filling(item, room, best.fullest)
 
 
-def step_shares(item: Item, room: WorkArea, most: int, gap: float, effort: Effort) -> Values:
+def step_shares(
+    item: Item, room: WorkArea, most: int, gap: float, effort: Effort, found: Recent
+) -> Values:
     """Return the least share of a rectangle that such rows of 0, 1, 2 ... pieces take.
 
-    Infinite where they do not hold so many.
+    Infinite where they do not hold so many. ``found`` is what the search worked out last.
     """
     least = np.full(most + 1, np.inf)
     least[0] = 0.0
-    ways, figures = _ways(item, room, gap, effort)
-    if ways:
-        least[1:] = _shares(figures, np.arange(1, most + 1)).min(axis=0)
+    ways = _ways(item, room, gap, effort)
+    if ways.ways and most:
+        least[1:] = ways.shares(range(1, most + 1), found).min(axis=1)
     return least
-
-
-def _shares(figures: Values, counts: NDArray[np.int64]) -> Values:
-    """Return the share of its frame that each way takes; infinite where it is more."""
-    heights, whole = heights_of(figures, counts).min(axis=2), figures[4]
-    return np.where(heights <= whole + SLACK, heights / whole, np.inf)
 
 
 def shortest_steps(
@@ -64,41 +61,67 @@ def shortest_steps(
     count: int,
     gap: float,
     effort: Effort,
+    found: Recent,
     uprights: tuple[bool, ...] = (False, True),
     below: float = math.inf,
 ) -> tuple[float, Filling]:
     """Return such rows on the shortest strip, and its share; infinite and nothing if too many.
 
     ``uprights`` says whether strips may lie at the lower side (false) or at the left one (true).
-    Rows that take a share of ``below`` or more are not laid.
+    Rows that take a share of ``below`` or more are not laid. ``found`` is what the search worked
+    out last.
     """
-    ways, figures = _ways(item, room, gap, effort)
-    here = [at for at, way in enumerate(ways) if way.upright in uprights]
+    ways = _ways(item, room, gap, effort)
+    here = [at for at, way in enumerate(ways.ways) if way.upright in uprights]
     if not here:
         return math.inf, ()
-    shares = _shares(figures[:, here], np.array([count]))[:, 0]
-    at = int(shares.argmin())
+    (shares,) = ways.shares((count,), found)
+    at = here[int(shares[here].argmin())]
     share = float(shares[at])
-    return share, ways[here[at]].filling(item, room, count) if share < below else ()
+    return share, ways.ways[at].filling(item, room, count) if share < below else ()
 
 
-def stepped_rows(item: Item, room: WorkArea, count: int, gap: float, effort: Effort) -> Filling:
+def stepped_rows(
+    item: Item, room: WorkArea, count: int, gap: float, effort: Effort, found: Recent
+) -> Filling:
     """Return so many pieces in such rows on the shortest strip; nothing if too many."""
-    return shortest_steps(item, room, count, gap, effort)[1]
+    return shortest_steps(item, room, count, gap, effort, found)[1]
+
+
+@dataclass(frozen=True, eq=False)
+class _Ways:
+    """Such rows of every number of pieces in a row, with their figures (``figures_of``).
+
+    Compared by identity, so that what is worked out of them can be kept.
+    """
+
+    ways: tuple[Steps, ...]
+    figures: Values
+
+    def shares(self, counts: Sequence[int], found: Recent) -> Values:
+        """Return the share of its frame that each way takes; infinite where it is more.
+
+        A search asks for some numbers of pieces again and again.
+
+        Shape:
+            count, way.
+        """
+        known: dict[int, Values] = found.known_or_made(("shares of steps", self), dict)
+        new = [count for count in counts if count not in known]
+        if new:
+            heights, whole = least_heights_of(self.figures, np.array(new)), self.figures[4]
+            shares = np.where(heights <= whole + SLACK, heights / whole, np.inf)
+            known.update(zip(new, shares.T, strict=True))
+        return np.array([known[count] for count in counts])
 
 
 @lru_cache(maxsize=64)
-def _ways(
-    item: Item, room: WorkArea, gap: float, effort: Effort
-) -> tuple[tuple[Steps, ...], Values]:
-    """Return such rows of every number of pieces in a row, at every turn worth trying.
-
-    With them their figures (``figures_of``).
-    """
+def _ways(item: Item, room: WorkArea, gap: float, effort: Effort) -> _Ways:
+    """Return such rows of every number of pieces in a row, at every turn worth trying."""
     if item.fills_its_box or room.bounds.width * room.bounds.height > MAX_IN_BLOCKS * area(
         item.outline
     ):
-        return (), figures_of(())
+        return _Ways((), figures_of(()))
     shape = shape_of(item.outline, gap)
     found: list[Steps] = []
     for turn in step_turns(item, effort):
@@ -109,4 +132,4 @@ def _ways(
                     replace(each, height=height, upright=upright)
                     for each in step_patterns(shape, local, width, loose=bool(effort.loose))
                 )
-    return tuple(found), figures_of(found)
+    return _Ways(tuple(found), figures_of(found))

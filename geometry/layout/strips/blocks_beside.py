@@ -7,13 +7,19 @@ rectangles of 5 by 2 on a strip 12 long lie on 6 by 12, 6 of them in rows and on
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import islice
+
+import numpy as np
 
 from geometry.layout.effort import Budget
 from geometry.layout.item import Filling
-from geometry.layout.rows.row_blocks import RowBlocks
+from geometry.layout.rows.row_blocks import RowBlocks, lengths_of
+from geometry.layout.rows.row_figures import Values
 from geometry.layout.rows.row_laying import SLACK
-from geometry.layout.strips.low_strips import lower_strips
+from geometry.layout.rows.staircases import shortest_of_two
+from geometry.layout.strips.low_strips import first_strip, lower_strips
 from geometry.model.cutter import WorkArea
 
 #: Patterns whose blocks are looked at, and steps for one of them on one strip. Own measurement.
@@ -22,10 +28,49 @@ _PATTERNS, _STEPS_PER_PATTERN = 24, 0.3
 _HALVINGS = 14
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
+#: Blocks that are longer than the strip by more do not go on it, whatever the rounding, mm.
+_SURELY = 2.0 * SLACK
+
+
+@dataclass(frozen=True)
+class MeasuredStrip:
+    """A strip of a sheet, and how long the block of each way and number of pieces is on it, mm."""
+
+    strip: WorkArea
+    lengths: Sequence[Values]
+
+
+def first_strips(
+    pairs: Sequence[RowBlocks], count: int, share: float, *, left_only: bool
+) -> list[MeasuredStrip | None]:
+    """Return the first strip that is tried along each side, all measured at once.
+
+    Mostly they are the only ones. ``None`` where none is tried; arguments are those of
+    ``blocks_on_strips``.
+    """
+    tried = [blocks for blocks in pairs if _are_beside(blocks, left_only=left_only)]
+    strips = {
+        blocks.from_left: first_strip(blocks.room, share, from_left=blocks.from_left)
+        for blocks in tried
+    }
+    ways = [(way, strips[blocks.from_left]) for blocks in tried for way in blocks.ways[:_PATTERNS]]
+    lengths = iter(lengths_of([way for way, _ in ways], [strip for _, strip in ways], count))
+    return [
+        MeasuredStrip(strips[blocks.from_left], list(islice(lengths, len(blocks.ways[:_PATTERNS]))))
+        if blocks.from_left in strips
+        else None
+        for blocks in pairs
+    ]
 
 
 def blocks_on_strips(
-    blocks: RowBlocks, count: int, share: float, *, left_only: bool, budget: Budget
+    blocks: RowBlocks,
+    count: int,
+    share: float,
+    *,
+    first: MeasuredStrip | None,
+    left_only: bool,
+    budget: Budget,
 ) -> Iterator[tuple[float, Filling]]:
     """Yield so many pieces in two blocks on ever less of a sheet, each with its share of it.
 
@@ -33,6 +78,7 @@ def blocks_on_strips(
         blocks: patterns of rows, of which blocks are made along one side of the sheet.
         count: how many.
         share: of the sheet, that the least strip known takes.
+        first: a strip that is measured already.
         left_only: whether only strips from the left are wanted.
         budget: pays for every pattern laid.
 
@@ -43,20 +89,34 @@ def blocks_on_strips(
     if after < share - _SAME and (blocks.from_left or not left_only):
         share = after
         yield share, blocks.filling(count)
-    # Blocks that follow each other from the left lie beside each other on the lower side's strip.
-    if not (blocks.from_left and left_only):
-        yield from _beside(blocks, count, share, budget)
+    if _are_beside(blocks, left_only=left_only):
+        yield from _beside(blocks, count, share, first, budget)
+
+
+def _are_beside(blocks: RowBlocks, *, left_only: bool) -> bool:
+    """Return whether blocks beside each other are wanted along a side.
+
+    Blocks that follow each other from the left lie beside each other on the lower side's strip.
+    """
+    return not (blocks.from_left and left_only)
 
 
 def _beside(
-    blocks: RowBlocks, count: int, share: float, budget: Budget
+    blocks: RowBlocks, count: int, share: float, first: MeasuredStrip | None, budget: Budget
 ) -> Iterator[tuple[float, Filling]]:
     """Yield so many pieces on ever lower strips, each with its share of the sheet."""
     ways = blocks.ways[:_PATTERNS]
 
     def on_strip(strip: WorkArea) -> Filling | None:
         budget.spend(_STEPS_PER_PATTERN * len(ways))
-        pair = RowBlocks(blocks.item, strip, ways, count, blocks.gap)
+        if first is not None and strip == first.strip:
+            lengths = first.lengths
+        else:
+            lengths = lengths_of(ways, [strip] * len(ways), count)
+        least = shortest_of_two(np.minimum.reduce(lengths), count, blocks.gap)
+        if least > blocks.side + _SURELY:
+            return None
+        pair = RowBlocks(blocks.item, strip, ways, count, blocks.gap, lengths)
         return None if pair.lengths[count] > pair.side + SLACK else pair.filling(count)
 
     items, wanted = [blocks.item], {blocks.item.piece: count}

@@ -11,6 +11,9 @@ from geometry.layout.rows.row_laying import SLACK
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
 
+#: How much lower than the least strip known one must be to be tried, mm.
+_LOWER = 2.0 * SLACK
+
 
 def lower_strips(
     items: Sequence[Item],
@@ -35,12 +38,11 @@ def lower_strips(
         halvings: of the range in which the least height lies.
         likely: a height that is tried first, mm: of a strip that some of the pieces fill.
     """
-    box, outlines = room.bounds, {item.piece: item.outline for item in items}
-    side, across = (box.width, box.height) if from_left else (box.height, box.width)
+    outlines = {item.piece: item.outline for item in items}
+    side, across = _along_and_across(room, from_left=from_left)
 
     def tried(height: float) -> tuple[float, Filling] | None:
-        size = (side, height) if from_left else (height, side)
-        found = on_strip(WorkArea.rectangle(box.left, box.bottom, *size))
+        found = on_strip(_strip(room, height, from_left=from_left))
         if found is None:
             return None
         used = placement_bounds(found, outlines)
@@ -49,11 +51,35 @@ def lower_strips(
     # No strip is lower than one that all pieces cover.
     lowest = math.fsum(area(item.outline) * wanted[item.piece] for item in items) / side
     works = share * across
-    if lowest - SLACK < likely < works - 2.0 * SLACK and (laid := tried(likely)):
+    if lowest - SLACK < likely < works - _LOWER and (laid := tried(likely)):
         works = laid[0]
         yield works / across, laid[1]
     for end, filling in _halved(tried, lowest, works, halvings):
         yield end / across, filling
+
+
+def first_strip(room: WorkArea, share: float, *, from_left: bool) -> WorkArea:
+    """Return the strip that is tried first where no height is likely: a hardly lower one.
+
+    Args:
+        room: a rectangle.
+        share: of the room, that the least strip known takes.
+        from_left: whether the strip runs from left to right, or from below to the top.
+    """
+    _, across = _along_and_across(room, from_left=from_left)
+    return _strip(room, share * across - _LOWER, from_left=from_left)
+
+
+def _strip(room: WorkArea, height: float, *, from_left: bool) -> WorkArea:
+    side, _ = _along_and_across(room, from_left=from_left)
+    size = (side, height) if from_left else (height, side)
+    return WorkArea.rectangle(room.bounds.left, room.bounds.bottom, *size)
+
+
+def _along_and_across(room: WorkArea, *, from_left: bool) -> tuple[float, float]:
+    """Return how long strips of a room are, and how high they may be, mm."""
+    box = room.bounds
+    return (box.width, box.height) if from_left else (box.height, box.width)
 
 
 def _halved(
@@ -64,7 +90,7 @@ def _halved(
 ) -> Iterator[tuple[float, Filling]]:
     """Yield what goes on ever lower strips between two heights, with the height it takes."""
     # At first a strip that is hardly lower: mostly there is none.
-    height = works - 2.0 * SLACK
+    height = works - _LOWER
     for number in range(halvings):
         found = tried(height)
         if found is not None:

@@ -34,7 +34,7 @@ from geometry.layout.rows.rows_by_height import ordered_rows
 from geometry.layout.rows.stacks import Stack
 from geometry.layout.rows.stepped_rows import shortest_steps
 from geometry.layout.sides import moved_into, size_of, sizes_of
-from geometry.layout.strips.blocks_beside import blocks_on_strips
+from geometry.layout.strips.blocks_beside import blocks_on_strips, first_strips
 from geometry.layout.strips.squeezed_strips import Squeezed, squeezed_strips
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
@@ -145,15 +145,17 @@ def row_strips(
     uprights = (True,) if from_left_only else (False, True)
     yield from _in_loose_rows(item, room, count, gap, effort, budget, known, uprights)
     if effort.blocks and count <= MAX_IN_BLOCKS:
-        for blocks in row_blocks(item, room, count, gap=gap, effort=effort, budget=budget):
-            on = partial(blocks_on_strips, left_only=from_left_only, budget=budget)
+        pairs = row_blocks(item, room, count, gap=gap, effort=effort, budget=budget)
+        firsts = first_strips(pairs, count, known.share, left_only=from_left_only)
+        for blocks, first in zip(pairs, firsts, strict=True):
+            on = partial(blocks_on_strips, first=first, left_only=from_left_only, budget=budget)
             yield from starmap(known.kept, on(blocks, count, known.share))
     for way in shortest:
         yield from _refined(way, way.stack.straight, item, room, count, known)
     sides = (True,) if from_left_only else (False, True)
     for shortest_plain in (
         partial(shortest_boxes, item, room, count, gap, sides),
-        partial(shortest_steps, item, room, count, gap, effort, uprights),
+        partial(shortest_steps, item, room, count, gap, effort, budget.found, uprights),
     ):
         share, plain = shortest_plain(below=known.share - _SAME)
         if plain:
