@@ -20,7 +20,8 @@ from geometry.layout.rows.row_laying import most_held
 from geometry.layout.rows.row_patterns import Patterns, frames, patterns_of, turns_of
 from geometry.layout.rows.row_strips import strip_across, strip_along
 from geometry.layout.rows.stacks import Stack
-from geometry.layout.strips.strips import KnownStrip, _shortest, _Way
+from geometry.layout.strips.row_ways import RowShares, RowWay, RowWays, shares_of
+from geometry.layout.strips.strips import KnownStrip, _shortest
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
 
@@ -76,21 +77,50 @@ def test_many_patterns_take_little_memory_at_a_time(monkeypatch: pytest.MonkeyPa
 def test_the_shortest_strips_are_those_of_laying_all(kind: str) -> None:
     room, count = WorkArea.rectangle(0.0, 0.0, 300.0, 200.0), 13
     ways = [
-        _Way(stack, upright=False, along=along)
+        RowWay(stack, upright=False, along=along)
         for found in patterns(kind, 1.0)
         for stack in found.stacks
         for along in (True, False)
     ]
 
-    def share_of(way: _Way) -> float:
+    def share_of(way: RowWay) -> float:
         if way.along:
             strip, whole = strip_along(way.stack.figures, count, 200.0), 300.0
         else:
             strip, whole = strip_across(way.stack.figures, count, 300.0, 220.0), 200.0
         return strip.length / whole if strip is not None else np.inf
 
-    kept = [share_of(way) for way in _shortest(ways, room, count, 3, KnownStrip())]
+    shares = shares_of(ways, room, count)
+    kept = [share_of(way) for way in _shortest(ways, shares, 3, KnownStrip())]
     assert kept == pytest.approx(sorted(map(share_of, ways))[:3], abs=1e-8)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_shares_for_other_numbers_of_pieces_are_those_measured_alone(kind: str) -> None:
+    room, known = WorkArea.rectangle(0.0, 0.0, 300.0, 200.0), RowShares()
+    found = [stack for each in patterns(kind, 1.0) for stack in each.stacks]
+    ways = RowWays(
+        tuple(
+            RowWay(stack, upright, along)
+            for stack in found
+            for upright in (False, True)
+            for along in (False, True)
+        )
+    )
+    for count in (9, 1, 17, 40):
+        assert known.of(ways, room, count).tolist() == shares_of(ways.ways, room, count)
+        for at, way in list(enumerate(ways.ways))[::29]:
+            width, height = (200.0, 300.0) if way.upright else (300.0, 200.0)
+            if way.along:
+                alone = shortest_along(ManyRows([way.stack]), count, np.array([height])) / width
+            else:
+                alone = (
+                    lowest_across(
+                        ManyRows([way.stack]), count, np.array([width]), np.array([1.1 * height])
+                    )
+                    / height
+                )
+            assert known.of(ways, room, count)[at] == alone[0]
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -70,4 +70,7 @@ def on_least_strip(task: Task, item: Item, filling: Filling, effort: Effort) -> 
 
 
 def _known(task: Task, item: Item, count: int) -> KnownStrip:
-    return task.strips.setdefault((item.piece, count), KnownStrip())
+    key = (item.piece, count)
+    if key not in task.strips:
+        task.strips[key] = KnownStrip(measured=task.row_shares)
+    return task.strips[key]

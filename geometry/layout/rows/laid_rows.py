@@ -104,11 +104,8 @@ class LaidRows:
         most: Values | None,
     ) -> Values:
         """Return what is measured of all patterns, of so many at a time as take little memory."""
-        number = self._rows(heights)
-        if most is not None:
-            number = np.minimum(number, most.astype(np.int64))
-        members = self.x.shape[2]
-        step = max(1, _MOST_TOGETHER // (max(1, int(number.max())) * 2 * _FLUSH * members**2))
+        number = self.rows_below(heights, most)
+        step = self._at_once(number)
         if step >= len(number):
             return measured(self, self.series(number), *by)
         found = []
@@ -117,6 +114,15 @@ class LaidRows:
             rows = self._of(part)
             found.append(measured(rows, rows.series(number[part]), *(each[part] for each in by)))
         return np.concatenate(found)
+
+    def series_at_once(self, number: NDArray[np.int64]) -> Series | None:
+        """Return so many rows of each pattern; ``None`` if they take too much memory at once."""
+        return self.series(number) if self._at_once(number) >= len(number) else None
+
+    def _at_once(self, number: NDArray[np.int64]) -> int:
+        """Return of how many patterns so many rows are looked at together."""
+        rows, members = max(1, int(number.max())), int(self.x.shape[2])
+        return max(1, _MOST_TOGETHER // (rows * 2 * _FLUSH * members**2))
 
     def _of(self, part: NDArray[np.int64]) -> LaidRows:
         return LaidRows(
@@ -134,8 +140,8 @@ class LaidRows:
         hangs = -self.bottoms[:, 0] + rise + self.bottoms[:, 1] < -SLACK
         return rise, cycle, (back <= LAYOUT_ACCURACY, hangs, rise <= LAYOUT_ACCURACY)
 
-    def _rows(self, heights: Values) -> NDArray[np.int64]:
-        """Return how many rows of each pattern fit below a height."""
+    def rows_below(self, heights: Values, most: Values | None = None) -> NDArray[np.int64]:
+        """Return how many rows of each pattern fit below a height, or how many are enough."""
         rise, cycle, (at_most_two, hangs, only_one) = self._stacking
         over = heights + SLACK - -self.bottoms[:, 0]
         spare, above = over - self.tops[:, 0], over - self.tops[:, 1] - rise
@@ -145,7 +151,8 @@ class LaidRows:
         count[hangs] = 0.0
         count[only_one] = 1.0
         count[spare < 0.0] = 0.0
-        return count.astype(np.int64)
+        number = count.astype(np.int64)
+        return number if most is None else np.minimum(number, most.astype(np.int64))
 
     def series(self, number: NDArray[np.int64]) -> Series:
         """Return so many rows of each pattern, before any phase."""
@@ -259,7 +266,7 @@ class LaidRows:
         return ends
 
     @cached_property
-    def _are_equally_wide(self) -> bool:
+    def are_equally_wide(self) -> bool:
         """Whether all pieces of each pattern are, so that all of a copy end within a period."""
         wide = self.right - self.left
         return float(np.ptp(wide, axis=(1, 2)).max()) <= _SAME
@@ -270,7 +277,7 @@ class LaidRows:
         Shape:
             Pattern, phase, count.
         """
-        if self._are_equally_wide:
+        if self.are_equally_wide:
             number = np.maximum(series.number, 1)[:, None, None]
             round_, rank = np.divmod(counts - 1, number)
             nth: Values = np.take_along_axis(np.sort(ends, axis=2), rank, axis=2)

@@ -53,12 +53,25 @@ class ManyRows:
             most: rows that are enough.
             along: whether only that counts how far pieces lie along their rows.
         """
-        if along not in self._laid:
-            self._laid[along] = self._lay(along=along)
-        laid, differ, every = self._laid[along]
-        count = len(self.period)
+        laid, every = self.laid(along=along)
         enough = None if most is None else most[every]
         found = laid.sliced(measured, heights[every], [each[every] for each in by], enough)
+        return self.both(found, along=along)
+
+    def laid(self, *, along: bool) -> tuple[LaidRows, NDArray[np.int64]]:
+        """Return all patterns, then those for which it matters with the other kind of row first.
+
+        With the numbers of all in this order.
+        """
+        if along not in self._laid:
+            self._laid[along] = self._lay(along=along)
+        laid, _, every = self._laid[along]
+        return laid, every
+
+    def both(self, found: Values, *, along: bool) -> tuple[Values, Values]:
+        """Return what is found of rows as laid with one and with the other kind of row first."""
+        _, differ, _ = self._laid[along]
+        count = len(self.period)
         other = found[:count].copy()
         other[differ] = found[count:]
         return found[:count], other

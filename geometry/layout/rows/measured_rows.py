@@ -32,7 +32,7 @@ def of_each(
     the stacks.
     """
     found: list[Any] = [None] * len(stacks)
-    for rows, these in _alike(tuple(stacks)):
+    for rows, these in alike(tuple(stacks)):
         values = measured(rows, these)
         for at, value in zip(
             these.tolist(), values.tolist() if values.ndim == 1 else values, strict=True
@@ -42,7 +42,7 @@ def of_each(
 
 
 @lru_cache(maxsize=128)
-def _alike(stacks: tuple[Stack, ...]) -> list[tuple[ManyRows, NDArray[np.int64]]]:
+def alike(stacks: tuple[Stack, ...]) -> list[tuple[ManyRows, NDArray[np.int64]]]:
     """Return the patterns with equally many pieces in their units, with their numbers.
 
     The same patterns are measured for other numbers of pieces, and in every stage.
@@ -65,6 +65,12 @@ def _staircase(one: Values, other: Values) -> Values:
     return lengths
 
 
+def first_ends_along(part: LaidRows, series: Series) -> Values:
+    """Return, at every phase, where the first copy of each piece on a strip along it ends."""
+    period = part.period[:, None, None]
+    return part.first_ends(series, lambda apart: (apart - SLACK) / period)
+
+
 def shortest_along(rows: ManyRows, count: int, heights: Values) -> Values:
     """Return the least length of a strip of each height with so many pieces in rows along it.
 
@@ -72,13 +78,11 @@ def shortest_along(rows: ManyRows, count: int, heights: Values) -> Values:
     """
 
     def measured(part: LaidRows, series: Series) -> Values:
-        period = part.period[:, None, None]
-        ends = part.first_ends(series, lambda apart: (apart - SLACK) / period)
+        ends = first_ends_along(part, series)
         lengths: Values = part.nth(ends, series, np.array([count]))[:, :, 0].min(axis=1)
         return lengths
 
-    one, other = rows.with_each_first(measured, heights, along=True)
-    return np.where(other < one - SLACK, other, one)
+    return shorter(*rows.with_each_first(measured, heights, along=True))
 
 
 def lowest_across(rows: ManyRows, count: int, widths: Values, max_heights: Values) -> Values:
@@ -96,7 +100,11 @@ def lowest_across(rows: ManyRows, count: int, widths: Values, max_heights: Value
         return lowest
 
     most = more_rows_than_needed(rows.members, rows.period, count, widths)
-    one, other = rows.with_each_first(measured, max_heights, widths, most=most)
+    return shorter(*rows.with_each_first(measured, max_heights, widths, most=most))
+
+
+def shorter(one: Values, other: Values) -> Values:
+    """Return the lengths of strips with the kind of row first with which each is shorter."""
     return np.where(other < one - SLACK, other, one)
 
 

@@ -7,34 +7,30 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import chain, starmap
-from typing import NamedTuple
-
-import numpy as np
-from numpy.typing import NDArray
 
 from geometry.layout.effort import Budget, Effort
 from geometry.layout.fitting.fit import fitting_turn
 from geometry.layout.item import Filling, Item
 from geometry.layout.rows.box_rows import shortest_boxes
 from geometry.layout.rows.loose_rows import lowest
-from geometry.layout.rows.many_rows import ManyRows
-from geometry.layout.rows.measured_rows import lowest_across, of_each, shortest_along
 from geometry.layout.rows.row_blocks import MAX_IN_BLOCKS, row_blocks
-from geometry.layout.rows.row_figures import Figures, Values
-from geometry.layout.rows.row_patterns import (
-    Patterns,
-    frames,
-    patterns_of,
-    spread_patterns_of,
-    turns_of,
-    turns_too,
-)
+from geometry.layout.rows.row_figures import Figures
+from geometry.layout.rows.row_patterns import turns_of, turns_too
 from geometry.layout.rows.row_strips import Strip, strip_across, strip_along
 from geometry.layout.rows.rows_by_height import ordered_rows
 from geometry.layout.rows.stacks import Stack
 from geometry.layout.rows.stepped_rows import shortest_steps
-from geometry.layout.sides import moved_into, size_of, sizes_of
+from geometry.layout.sides import moved_into, size_of
 from geometry.layout.strips.blocks_beside import blocks_on_strips, first_strips
+from geometry.layout.strips.row_ways import (
+    HIGHER,
+    RowShares,
+    RowWay,
+    RowWays,
+    row_ways,
+    shares_of,
+    ways_of,
+)
 from geometry.layout.strips.squeezed_strips import Squeezed, squeezed_strips
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
@@ -55,16 +51,6 @@ _FEWER = 0.25
 _NEARLY = 1.002
 #: Number of stacks refined for one pattern of loose rows, by whether the outline is straight.
 _LOOSE_REFINED = {True: 2, False: 1}
-#: Before refinement, rows may be higher than the strip by this factor.
-_HIGHER = 1.1
-
-
-class _Way(NamedTuple):
-    """A pattern, the frame it is laid in, and whether its rows run along the strip."""
-
-    stack: Stack
-    upright: bool
-    along: bool
 
 
 @dataclass
@@ -75,44 +61,28 @@ class KnownStrip:
         share: of the rectangle that the shortest strip takes.
         filling: its pieces.
         first_is_over: whether the first stage, which finds the same again, has sought them.
+        squeezed: what need not be squeezed again.
+        measured: what is known of ways to lay rows for any number of pieces.
     """
 
     share: float = 1.0 + 2.0 * _SAME
     filling: Filling = ()
     first_is_over: bool = False
     squeezed: Squeezed = field(default_factory=Squeezed)
-    _shares: dict[_Way, float] = field(default_factory=dict)
+    measured: RowShares = field(default_factory=RowShares)
+    _shares: dict[RowWay, float] = field(default_factory=dict)
 
     def kept(self, share: float, filling: Filling) -> Filling:
         """Keep a filling as the shortest that is known, and return it."""
         self.share, self.filling = share, filling
         return filling
 
-    def shares_of(self, ways: Sequence[_Way], room: WorkArea, count: int) -> list[float]:
+    def shares_of(self, ways: Sequence[RowWay], room: WorkArea, count: int) -> list[float]:
         """Return the share that each pattern takes before it is refined, measured once."""
-        new = dict.fromkeys(way for way in ways if way not in self._shares)
-        for along in (True, False):
-            these = [way for way in new if way.along is along]
-            if these:
-                shares = _measured(these, room, count, along=along)
-                self._shares.update(zip(these, shares, strict=True))
+        new = [way for way in dict.fromkeys(ways) if way not in self._shares]
+        if new:
+            self._shares.update(zip(new, shares_of(new, room, count), strict=True))
         return [self._shares[way] for way in ways]
-
-
-def _measured(ways: Sequence[_Way], room: WorkArea, count: int, *, along: bool) -> list[float]:
-    """Return the share of the sheet that each pattern takes; infinite where it does not go."""
-    sizes = sizes_of(room, [way.upright for way in ways])
-
-    def measured(rows: ManyRows, these: NDArray[np.int64]) -> Values:
-        width, height = sizes[these].T
-        shares: Values
-        if along:
-            shares = shortest_along(rows, count, height) / width
-        else:
-            shares = lowest_across(rows, count, width, _HIGHER * height) / height
-        return shares
-
-    return of_each([way.stack for way in ways], measured)
 
 
 def row_strips(
@@ -137,8 +107,9 @@ def row_strips(
     """
     ways, exact = _ways(item, room, gap, effort, budget)
     if from_left_only:
-        ways = [way for way in ways if way.along is not way.upright]
-    shortest = _shortest(ways, room, count, effort.refined, known)
+        ways = ways.from_left
+    shares = known.measured.of(ways, room, count)
+    shortest = _shortest(ways.ways, shares.tolist(), effort.refined, known)
     for way in shortest:
         budget.spend(_STEPS_PER_PATTERN[exact])
         yield from _refined(way, way.stack.refined, item, room, count, known)
@@ -175,9 +146,9 @@ def shortest_patterns(
     """
     ways, _ = _ways(item, room, gap, effort, budget)
     found: dict[tuple[int, bool], tuple[Stack, bool]] = {}
-    for from_left in (True, False):
-        here = [way for way in ways if (way.along is not way.upright) is from_left]
-        for way in _shortest(here, room, count, most, KnownStrip()):
+    for here in (ways.from_left, ways.from_below):
+        shares = shares_of(here.ways, room, count)
+        for way in _shortest(here.ways, shares, most, KnownStrip()):
             for fine in (way.stack.refined, way.stack.straight):
                 if fine is not None:
                     found.setdefault((id(fine), way.upright), (fine, way.upright))
@@ -185,7 +156,7 @@ def shortest_patterns(
 
 
 def _refined(
-    way: _Way, fine: Stack | None, item: Item, room: WorkArea, count: int, known: KnownStrip
+    way: RowWay, fine: Stack | None, item: Item, room: WorkArea, count: int, known: KnownStrip
 ) -> Iterator[Filling]:
     """Yield the strip of a refined pattern, if it is shorter than the shortest known one."""
     if fine is None:
@@ -220,16 +191,17 @@ def _in_loose_rows(
     ordered = ordered_rows(item, room, count, shape, turns, limit, stand, half_turns=half_turns)
     most = effort.loose if shape.exact else math.ceil(_FEWER * effort.loose)
     likely = [each for each in lowest(ordered, most) if each[0][0] < limit]
-    ways_of = [
-        _ways_of(rows.patterns(shape, half_turns=half_turns), upright=upright, along=False)
+    loose_ways = [
+        ways_of(rows.patterns(shape, half_turns=half_turns), upright=upright, along=False)
         for (_, _, upright), rows in likely
     ]
-    known.shares_of(list(chain.from_iterable(ways_of)), room, count)
-    for ((share, _, _), _), ways in zip(likely, ways_of, strict=True):
+    known.shares_of(list(chain.from_iterable(loose_ways)), room, count)
+    for ((share, _, _), _), ways in zip(likely, loose_ways, strict=True):
         if share >= _NEARLY * known.share:
             continue
         budget.spend(_STEPS_PER_PATTERN[shape.exact])
-        for way in _shortest(ways, room, count, _LOOSE_REFINED[shape.exact], known):
+        shares = known.shares_of(ways, room, count)
+        for way in _shortest(ways, shares, _LOOSE_REFINED[shape.exact], known):
             yield from _refined(way, way.stack.refined, item, room, count, known)
     for share, placed in squeezed_strips(
         item,
@@ -248,38 +220,22 @@ def _in_loose_rows(
 
 def _ways(
     item: Item, room: WorkArea, gap: float, effort: Effort, budget: Budget
-) -> tuple[list[_Way], bool]:
+) -> tuple[RowWays, bool]:
     """Return every pattern and direction, and whether the outline is straight."""
     shape, turns = turns_of(item, fitting_turn(item, room), gap, effort)
-    ways: list[_Way] = []
-    for turn in turns:
+    for _ in turns:
         budget.spend(_STEPS_PER_TURN[shape.exact])
-        for local, uprights in frames(item, turn):
-            patterns = patterns_of(shape, item, local)
-            for upright in uprights:
-                both = [_ways_of(patterns, upright=upright, along=each) for each in (True, False)]
-                ways += chain.from_iterable(zip(*both, strict=True))
-                if effort.spread:
-                    width, _ = size_of(room, upright=upright)
-                    wide = spread_patterns_of(shape, item, local, width)
-                    ways += _ways_of(wide, upright=upright, along=False)
-    return ways, shape.exact
-
-
-def _ways_of(patterns: Patterns, *, upright: bool, along: bool) -> list[_Way]:
-    """Return ways to lay patterns."""
-    return [_Way(stack, upright, along) for stack in patterns.stacks]
+    return row_ways(shape, item, turns, room, spread=effort.spread), shape.exact
 
 
 def _shortest(
-    ways: Sequence[_Way], room: WorkArea, count: int, most: int, known: KnownStrip
-) -> list[_Way]:
+    ways: Sequence[RowWay], shares: Sequence[float], most: int, known: KnownStrip
+) -> list[RowWay]:
     """Return the ways with the shortest strips before they are refined, the shortest first.
 
     Left out are ways that stay above the known share even if they are refined.
     """
     limit = min(1.0, _REFINED * known.share) + _SAME
-    shares = known.shares_of(ways, room, count)
     found = [(round(share, 9), at) for at, share in enumerate(shares) if share < limit]
     return [ways[at] for _, at in sorted(found)[:most]]
 
@@ -292,5 +248,5 @@ def _laid(
     if along:
         found, whole = strip_along(figures, count, height), width
     else:
-        found, whole = strip_across(figures, count, width, _HIGHER * height), height
+        found, whole = strip_across(figures, count, width, HIGHER * height), height
     return None if found is None else (found.length / whole, found)
