@@ -19,6 +19,7 @@ from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
 from geometry.model.placement import Load, Placement
 from geometry.model.segments import Bounds
+from geometry.model.transform import Rigid
 
 #: Material and lengths that differ by less than this share are the same: rounding.
 _SAME_SHARE = 1e-7
@@ -31,18 +32,17 @@ Score = tuple[int, int, float, int, float]
 
 def placement_bounds(placements: Sequence[Placement], outlines: Mapping[str, Outline]) -> Bounds:
     """Return the box around all placements, mm."""
-    boxes: dict[tuple[str, float, bool], Bounds] = {}
-    left = bottom = float("inf")
-    right = top = float("-inf")
+    alike: dict[tuple[str, float, bool], list[Rigid]] = {}
     for each in placements:
         move = each.move
-        key = (each.piece, move.turn_deg, move.mirrored)
-        box = boxes.get(key)
-        if box is None:
-            box = turned(outlines[each.piece], move.turn_deg, move.mirrored).bounds
-            boxes[key] = box
-        left, right = min(left, move.x + box.left), max(right, move.x + box.right)
-        bottom, top = min(bottom, move.y + box.bottom), max(top, move.y + box.top)
+        alike.setdefault((each.piece, move.turn_deg, move.mirrored), []).append(move)
+    left = bottom = float("inf")
+    right = top = float("-inf")
+    for (piece, turn_deg, mirrored), moves in alike.items():
+        box = turned(outlines[piece], turn_deg, mirrored).bounds
+        across, up = [move.x for move in moves], [move.y for move in moves]
+        left, right = min(left, min(across) + box.left), max(right, max(across) + box.right)
+        bottom, top = min(bottom, min(up) + box.bottom), max(top, max(up) + box.top)
     return Bounds(left, bottom, right, top)
 
 

@@ -244,11 +244,14 @@ def _largest_free(
     best: Box | None = None
     most = SMALLEST - LAYOUT_ACCURACY
     across, up = xs.tolist(), ys.tolist()
-    floor = np.full(len(xs) - 1, -1)
-    for row in range(len(ys) - 1):
+    floor = [-1] * (len(xs) - 1)
+    for row, are_free in enumerate(free.tolist()):
         # The lowest row from which each column is free up to this one.
-        floor = np.where(free[row], np.where(floor < 0, row, floor), -1)
-        for left, right, bottom in _spans(floor.tolist()):
+        floor = [
+            (row if low < 0 else low) if is_free else -1
+            for low, is_free in zip(floor, are_free, strict=True)
+        ]
+        for left, right, bottom in _spans(floor):
             wide, high = across[right] - across[left], up[row + 1] - up[bottom]
             if min(wide, high) >= NARROWEST and wide * high > most + LAYOUT_ACCURACY:
                 most = wide * high

@@ -104,4 +104,5 @@ def flush(placements: Sequence[Placement], task: Task) -> Filling:
     if not task.room.is_rectangle:
         return tuple(placements)
     used, whole = placement_bounds(placements, task.outlines), task.room.bounds
-    return shifted(placements, whole.left - used.left, whole.bottom - used.bottom)
+    dx, dy = whole.left - used.left, whole.bottom - used.bottom
+    return shifted(placements, dx, dy) if dx or dy else tuple(placements)

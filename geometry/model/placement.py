@@ -38,4 +38,4 @@ class Load:
 
 def shifted(placements: Sequence[Placement], dx: float, dy: float) -> tuple[Placement, ...]:
     """Return placements moved together, mm."""
-    return tuple(Placement(each.piece, each.move.shifted(dx, dy)) for each in placements)
+    return tuple([Placement(each.piece, each.move.shifted(dx, dy)) for each in placements])

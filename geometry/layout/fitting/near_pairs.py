@@ -16,6 +16,9 @@ from geometry.layout.fitting.separating_lines import Overlaps
 SECTORS: Final = 32
 #: Corners of lines that are moved out lie no farther out than this, mm.
 CORNERS_OUT: Final = 1.0e-2
+#: Lines that are numbered in a byte, from the last one on.
+_MAX_IN_BYTES: Final = 255
+_FROM_LAST: Final = np.arange(_MAX_IN_BYTES, 0, -1, dtype=np.uint8)[:, None]
 
 
 def apart(places: Coordinates, first: NDArray[np.int64], second: NDArray[np.int64]) -> Coordinates:
@@ -90,11 +93,23 @@ def _over(ends: NDArray[np.int64], places_apart: Coordinates, lines: Coordinates
     over = (farthest < 0.0).nonzero()[0]
     if not len(over) or not len(outside):
         return Overlaps(*ends[:, :0], *lines[:, 0, :0])
-    if 2 * len(over) > len(farthest):
-        line = outside.argmax(axis=0).take(over)
-    else:
-        line = outside.take(over, axis=1).argmax(axis=0)
+    line = _first_line_at(outside, farthest).take(over)
     at = line * len(farthest) + over
     first, second = ends.take(over, axis=1)
     depth = -farthest.take(over)
     return Overlaps(first, second, across.ravel().take(at), up.ravel().take(at), depth)
+
+
+def _first_line_at(outside: Coordinates, farthest: Coordinates) -> NDArray[np.int64]:
+    """Return which line is the first that is so far out, for each column: ``argmax``, but faster.
+
+    The comparisons take a byte each, and many bytes are compared at once.
+    """
+    count = len(outside)
+    if count > _MAX_IN_BYTES:
+        line: NDArray[np.int64] = outside.argmax(axis=0)
+        return line
+    is_so_far = (outside == farthest).view(np.uint8)
+    from_last = np.maximum.reduce(is_so_far * _FROM_LAST[-count:], axis=0)
+    number: NDArray[np.int64] = count - from_last.astype(np.int64)
+    return number

@@ -97,9 +97,10 @@ class Parting:
         boxes = boxes.T[:, [kinds[turn] for turn in turns]]
         sizes = np.repeat([start.size for start in starts], self._count, axis=0).T
         # All x in one line and all y in another: pairs of pieces are looked up in them.
-        self._low, self._high = -boxes[:2].T, (sizes - boxes[2:]).T
-        fits = self._high >= self._low
-        self._going: NDArray[np.bool_] = fits.reshape(len(starts), -1).all(axis=1)
+        self._low = np.asfortranarray(-boxes[:2].T)
+        self._high: Coordinates = np.asfortranarray((sizes - boxes[2:]).T)
+        fits: NDArray[np.bool_] = self._high >= self._low
+        self._going: NDArray[np.bool_] = np.all(fits.reshape(len(starts), -1), axis=1)
         self._pairs = PiecePairs(outline, turns, gap, len(starts))
         self._places = np.asfortranarray(np.concatenate([start.places for start in starts]))
         self.found: list[Coordinates | None] = [None] * len(starts)
@@ -124,19 +125,21 @@ class Parting:
         """Part the pieces; every move is announced before it is made."""
         places = np.minimum(np.maximum(self._places, self._low), self._high)
         move, least = np.zeros_like(places), np.full(len(self.found), np.inf)
+        if not self._going.any():
+            return
         near = self._near(places, move)
         for number in range(self._limits.max_moves):
             if number and number % _MOVES_BETWEEN_PAIRS == 0:
                 near = self._near(places, move)
             over = near.overlaps(places)
             ended = self._keep_parted(places, over)
-            if not self._going.any():
+            if ended and not self._going.any():
                 return
             self.moves += self._going
             yield
             if number % self._limits.between_looks == 0:
                 ended |= self._give_up(over, least)
-                if not self._going.any():
+                if ended and not self._going.any():
                     return
             if ended:
                 near = self._of_going(near.numbers)
@@ -153,15 +156,17 @@ class Parting:
     def _near(self, places: Coordinates, move: Coordinates) -> NearPairs | NearPairsInSectors:
         """Return the pairs that may overlap before pairs are sought again."""
         far = np.abs(move).reshape(len(self.found), -1).max(axis=1)
-        slack = np.where(self._going, _SLACK + _MOVES_BETWEEN_PAIRS * far, -np.inf)
-        return self._pairs.of(self._pairs.near(places, slack[self._pairs.rectangle]))
+        slack, rectangle = _SLACK + _MOVES_BETWEEN_PAIRS * far, self._pairs.rectangle
+        among = None if self._going.all() else self._going[rectangle].nonzero()[0]
+        here = rectangle if among is None else rectangle[among]
+        return self._pairs.of(self._pairs.near(places, slack[here], among))
 
     def _keep_parted(self, places: Coordinates, over: Overlaps) -> bool:
         """Keep the places of rectangles whose pieces are parted; return whether there are any."""
         ended = False
         deep = over.first[over.depth >= NEARER] // self._count
         deep_in = np.bincount(deep, minlength=len(self.found))
-        for at in np.flatnonzero(self._going & (deep_in == 0)).tolist():
+        for at in (self._going & (deep_in == 0)).nonzero()[0].tolist():
             if self._pairs.deepest(places, at) < NEARER:
                 self.found[at] = places[at * self._count : (at + 1) * self._count].copy()
                 self._going[at], ended = False, True
@@ -169,9 +174,9 @@ class Parting:
 
     def _give_up(self, over: Overlaps, least: Coordinates) -> bool:
         """Give up rectangles whose overlaps have hardly become smaller; return whether any were."""
-        ended = False
+        ended, rectangle = False, over.first // self._count
         for at in np.flatnonzero(self._going).tolist():
-            here = over.depth[over.first // self._count == at]
+            here = over.depth[rectangle == at]
             now = float(here @ here)
             if now > self._limits.smaller * least[at]:
                 self._going[at], ended = False, True

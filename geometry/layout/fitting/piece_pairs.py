@@ -46,9 +46,11 @@ class PiecePairs:
     def __init__(
         self, outline: Outline, turns: Sequence[float], gap: float, rectangles: int = 1
     ) -> None:
-        kinds, kind_of = np.unique(np.array(turns), return_inverse=True)
+        kinds = sorted(set(turns))
+        number = {turn: at for at, turn in enumerate(kinds)}
+        kind_of = np.array([number[turn] for turn in turns])
         count = len(turns) // rectangles
-        first, second = np.triu_indices(count, 1)
+        first, second = _pairs_of(count)
         start = np.arange(rectangles)[:, None] * count
         self.first, self.second = (start + first).ravel(), (start + second).ravel()
         self.rectangle = np.repeat(np.arange(rectangles), len(first))
@@ -56,7 +58,7 @@ class PiecePairs:
         there = np.bincount(way, minlength=len(kinds) ** 2) > 0
         self._way = (there.cumsum() - 1)[way]
         self._facing = [
-            _facing(outline, *(float(kinds[each]) for each in divmod(way, len(kinds))), gap)
+            _facing(outline, *(kinds[each] for each in divmod(way, len(kinds))), gap)
             for way in np.flatnonzero(there).tolist()
         ]
         sizes = np.array([(each.inner, each.outer, each.corner) for each in self._facing])
@@ -66,15 +68,26 @@ class PiecePairs:
         self._few = self._few and all(each.inner > 0.0 for each in self._facing)
         self._lines = _few_lines(self._facing) if self._few else _lines_in_sectors(self._facing)
 
-    def near(self, places: Coordinates, slack: Coordinates) -> NDArray[np.int64]:
-        """Return the numbers of the pairs that overlap or are nearer than each one's slack, mm."""
-        far = np.hypot(*apart(places, self.first, self.second))
-        kept: NDArray[np.int64] = np.flatnonzero(far < self._outer + self._corner * slack)
-        near: NDArray[np.bool_] = far[kept] < self._inner[kept] + slack[kept] - _CERTAIN
+    def near(
+        self, places: Coordinates, slack: Coordinates, among: NDArray[np.int64] | None = None
+    ) -> NDArray[np.int64]:
+        """Return the numbers of the pairs that overlap or are nearer than each one's slack, mm.
+
+        Args:
+            places: of all pieces.
+            slack: of each pair looked at.
+            among: the numbers of those; ``None`` for all.
+        """
+        every = slice(None) if among is None else among
+        far = np.hypot(*apart(places, self.first[every], self.second[every]))
+        kept = (far < self._outer[every] + self._corner[every] * slack).nonzero()[0]
+        numbers: NDArray[np.int64] = kept if among is None else among[kept]
+        slack = slack[kept]
+        near: NDArray[np.bool_] = far[kept] < self._inner[numbers] + slack - _CERTAIN
         # Of most pairs, how far apart the pieces lie says enough.
-        rest = kept[~near]
-        near[~near] = self._distance(places, rest) < slack[rest]
-        found: NDArray[np.int64] = kept[near]
+        rest = (~near).nonzero()[0]
+        near[rest] = self._distance(places, numbers[rest]) < slack[rest]
+        found: NDArray[np.int64] = numbers[near]
         return found
 
     def of(self, numbers: NDArray[np.int64]) -> NearPairs | NearPairsInSectors:
@@ -92,6 +105,13 @@ class PiecePairs:
     def _distance(self, places: Coordinates, at: NDArray[np.int64]) -> Coordinates:
         """Return how far apart some pairs lie, mm; negative where they overlap."""
         x, y = apart(places, self.first[at], self.second[at])
+        if self._few:
+            across, up, reach = self._lines.take(self._way[at], axis=2)
+            outside = across * x
+            outside += up * y
+            outside -= reach
+            farthest: Coordinates = np.maximum.reduce(outside, axis=0, initial=-np.inf)
+            return farthest
         way, distance = self._way[at], np.empty(len(at))
         for number, facing in enumerate(self._facing):
             here = np.flatnonzero(way == number)
@@ -157,6 +177,13 @@ def _lines_in_sectors(every: Sequence[_Facing]) -> Coordinates:
     """Return the lines of the sectors of polygons, for each as many: three; lines; sectors."""
     most = max(each.lines.shape[1] for each in every)
     return np.concatenate([each.of_sectors(most) for each in every], axis=2)
+
+
+@lru_cache(maxsize=64)
+def _pairs_of(count: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return the numbers of all pairs of so many pieces."""
+    first, second = np.triu_indices(count, 1)
+    return first, second
 
 
 @lru_cache(maxsize=1024)

@@ -66,10 +66,10 @@ class Overlaps:
         """
         moves = self.depth if weights is None else self.depth * weights[self.first, self.second]
         pull = np.empty((2, count))
-        for axis, normals in enumerate((self.across, self.up)):
+        for axis, normals in zip(pull, (self.across, self.up), strict=True):
             moved = normals * moves
-            to, back = (np.bincount(each, moved, count) for each in (self.second, self.first))
-            np.subtract(to, back, out=pull[axis])
+            to, back = np.bincount(self.second, moved, count), np.bincount(self.first, moved, count)
+            np.subtract(to, back, out=axis)
         return pull.T
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 
 from geometry.layout.beds.irregular_area import irregular_strips
 from geometry.layout.effort import Budget, Effort, unlimited
@@ -35,7 +36,8 @@ def least_strip(task: Task, item: Item, count: int, effort: Effort, budget: Budg
         item, task.room, count, gap=task.gap, effort=effort, budget=budget, known=known
     ):
         pass
-    return flush(known.filling, task) if known.filling else ()
+    filling = known.filling
+    return flush(filling, task) if filling else ()
 
 
 def _least_irregular(task: Task, item: Item, count: int, effort: Effort, budget: Budget) -> Filling:
@@ -59,7 +61,7 @@ def on_least_strip(task: Task, item: Item, filling: Filling, effort: Effort) -> 
     if task.room.is_rectangle:
         known = _known(task, item, len(filling))
         if share < known.share - _SAME:
-            known.kept(share, filling)
+            known.keep(share, partial(tuple, filling))
         if known.first_is_over:
             return flush(known.filling, task)
         known.first_is_over = True

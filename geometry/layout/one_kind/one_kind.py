@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import partial
 from itertools import product
 from typing import TypeAlias
 
@@ -14,6 +15,7 @@ from geometry.layout.fitting.bottom_left import add, placed_of
 from geometry.layout.fitting.fit import fitting_turn
 from geometry.layout.fitting.holding_polygons import turned
 from geometry.layout.item import Filling, Item
+from geometry.layout.recent import Recent
 from geometry.layout.rows.box_rows import fullest_boxes
 from geometry.layout.rows.measured_rows import most_held
 from geometry.layout.rows.row_blocks import MAX_IN_BLOCKS, row_blocks
@@ -84,17 +86,17 @@ def fillings(
         return
     surely = fitting_turn(item, room)
     limit = min(item.quantity, most_on_one(item, room, gap))
-    shape = shape_of(item.outline, gap)
+    goal = limit if enough is None else min(limit, enough)
+    shape, known, fullest = shape_of(item.outline, gap), budget.found, 0
     tries: list[_Try] = []
-    fullest = 0
     for turn in distinct_turns(item, surely, effort):
         budget.spend(_STEPS_PER_TURN * (1.0 if shape.exact else _ARCS))
         found = _enough(shape, item, turn, room, limit)
         if not found:
-            more = _tries(shape, item, turn, room, len(tries), fullest, spread=effort.spread)
+            more = _tries(shape, item, turn, room, len(tries), fullest, known, spread=effort.spread)
             tries.extend(more)
             fullest = max((fullest, *(-each[0] for each in more)))
-            found = _holding(limit if enough is None else min(limit, enough), more, room)
+            found = _holding(goal, more, room, known)
         if found:
             yield tuple(placements_of(item.piece, *found, room))
             return
@@ -216,12 +218,14 @@ def _tries(
     room: WorkArea,
     before: int,
     fullest: int,
+    known: Recent,
     *,
     spread: bool,
 ) -> list[_Try]:
     """Return every way to stack rows at one turn, with how much it holds before it is refined.
 
-    Those too loose to come near the fullest so far are not laid, and hold nothing.
+    Those too loose to come near the fullest so far are not laid, and hold nothing. ``known`` is
+    what the search worked out last.
     """
     found: list[_Try] = []
     for local, uprights in frames(item, turn):
@@ -231,7 +235,10 @@ def _tries(
             wide = spread_patterns_of(shape, item, local, width)
             ways.extend((stack, upright, True) for stack in wide.stacks)
         sizes = [size_of(room, upright=upright) for _, upright, _ in ways]
-        held = most_held([stack for stack, _, _ in ways], sizes)
+        these = tuple([stack for stack, _, _ in ways])
+        held = known.known_or_made(
+            ("most held", these, tuple(sizes)), partial(most_held, these, sizes)
+        )
         for (stack, upright, is_spread), size, most in zip(ways, sizes, held, strict=True):
             count = 0
             if _at_most(stack, *size) >= _NEAR * fullest:
@@ -248,10 +255,16 @@ def _at_most(stack: Stack, width: float, height: float) -> float:
     return stack.density * (width + stack.first.period) * (height + up)
 
 
-def _holding(goal: int, tries: list[_Try], room: WorkArea) -> tuple[list[Row], bool] | None:
+def _holding(
+    goal: int, tries: list[_Try], room: WorkArea, known: Recent
+) -> tuple[list[Row], bool] | None:
     """Return the fullest of the tries, refined, when it holds so many."""
     count, _, _, stack, upright, _ = min(tries, key=lambda each: each[:3])
-    rows = _laid(stack, room, upright=upright) if -count >= goal else []
+    if -count < goal:
+        return None
+    rows = known.known_or_made(
+        ("laid", stack, upright, room.bounds), partial(_laid, stack, room, upright=upright)
+    )
     return (rows, upright) if count_of(rows) >= goal else None
 
 

@@ -41,6 +41,11 @@ def least_split(shares: Values, quantity: int, loads: int) -> tuple[float, Split
     for repeats in range(loads):
         rest = quantity - repeats * one - (loads - 1 - repeats) * other
         fits = (rest >= 1) & (rest <= most) & (one >= other)
+        # A count that no load holds is one of many that make the same split.
+        if not repeats:
+            fits &= one == other
+        elif repeats == loads - 1:
+            fits &= other == 1
         taken = repeats * known[one] + (loads - 1 - repeats) * known[other]
         taken = np.where(fits, taken + known[np.clip(rest, 0, most)], np.inf)
         if not np.isfinite(taken).any():

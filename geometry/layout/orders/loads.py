@@ -144,7 +144,11 @@ def _holds_more(task: Task, item: Item, count: int, effort: Effort, budget: Budg
 
     def sought() -> bool:
         found = fillings(
-            item, task.room, enough=min(count + 1, item.quantity), budget=unlimited(), **how
+            item,
+            task.room,
+            enough=min(count + 1, item.quantity),
+            budget=replace(unlimited(), found=budget.found),
+            **how,
         )
         return any(len(filling) > count for filling in found)
 

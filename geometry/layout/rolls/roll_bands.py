@@ -122,6 +122,7 @@ class KindRows:
         shorter = stretch_of(room, left, end_of(band, outlines) - left)
         if not _holds_one(item, shorter):
             return
+        known = KnownStrip()
         found = row_strips(
             item,
             shorter,
@@ -129,10 +130,11 @@ class KindRows:
             gap=self.gap,
             effort=self.effort,
             budget=self.budget,
-            known=KnownStrip(),
+            known=known,
             from_left_only=True,
         )
-        for filling in found:
+        for _ in found:
+            filling = known.filling
             moved = shifted(filling, left - placement_bounds(filling, outlines).left, 0.0)
             if end_of(moved, outlines) < end_of(band, outlines):
                 band = moved

@@ -20,6 +20,7 @@ from geometry.layout.item import Filling, Item
 from geometry.layout.rows.box_blocks import BoxBlocks
 from geometry.layout.rows.row_figures import Values
 from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
 from geometry.model.placement import Placement, shifted
 from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid
@@ -217,14 +218,22 @@ def _in_blocks(
     return tuple(found)
 
 
-def _boxes(item: Item, room: WorkArea, gap: float) -> Iterator[_Boxes]:
-    """Yield rows of boxes at every turn worth trying at which a piece fits."""
-    box = room.bounds
-    for turn in candidate_turns(item):
-        lone = turned(item.outline, turn).bounds
+def _boxes(item: Item, room: WorkArea, gap: float) -> tuple[_Boxes, ...]:
+    """Return rows of boxes at every turn worth trying at which a piece fits."""
+    return _boxes_in(item.outline, candidate_turns(item), room.bounds, gap)
+
+
+@lru_cache(maxsize=64)
+def _boxes_in(
+    outline: Outline, turns: tuple[float, ...], box: Bounds, gap: float
+) -> tuple[_Boxes, ...]:
+    found = []
+    for turn in turns:
+        lone = turned(outline, turn).bounds
         columns, rows = (
             math.floor((whole + gap + LAYOUT_ACCURACY / 4.0) / (part + gap))
             for whole, part in ((box.width, lone.width), (box.height, lone.height))
         )
         if columns and rows:
-            yield _Boxes(turn, lone, columns, rows, gap)
+            found.append(_Boxes(turn, lone, columns, rows, gap))
+    return tuple(found)

@@ -5,12 +5,15 @@ What ``measured_rows`` finds; what does not depend on the number is worked out o
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
+from typing import NamedTuple
 
+import numpy as np
+
+from geometry.layout.rows.laid_rows import in_order
 from geometry.layout.rows.many_rows import ManyRows
 from geometry.layout.rows.measured_rows import (
     first_ends_along,
+    height_of,
     lowest_across,
     shorter,
     shortest_along,
@@ -33,8 +36,8 @@ class ShortestAlong:
         self._ends: Values | None = None
         series = laid.series_at_once(laid.rows_below(heights[every]))
         if series is not None and laid.are_equally_wide:
-            self._ends = np.sort(first_ends_along(laid, series), axis=2)
-            self._number, self._period = np.maximum(series.number, 1), laid.period[:, None]
+            self._ends = in_order(first_ends_along(laid, series))
+            self._number, self._period = np.maximum(series.number, 1), laid.period
 
     def of(self, count: int) -> Values:
         """Return what ``shortest_along`` does."""
@@ -42,8 +45,8 @@ class ShortestAlong:
             return shortest_along(self._rows, count, self._heights)
         # Of every copy all pieces end within a period.
         copies, rank = np.divmod(count - 1, self._number)
-        ends = np.take_along_axis(self._ends, rank[:, None, None], axis=2)[:, :, 0]
-        lengths = (ends + self._period * copies[:, None]).min(axis=1)
+        ends = self._ends[:, np.arange(len(rank)), rank]
+        lengths = (ends + self._period * copies).min(axis=0)
         return shorter(*self._rows.both(lengths, along=True))
 
 
@@ -59,34 +62,42 @@ class LowestAcross:
 
     def __init__(self, rows: ManyRows, widths: Values, max_heights: Values, more: int = 1) -> None:
         self._rows, self._widths, self._max_heights, self._more = rows, widths, max_heights, more
-        # Pieces for which rows are laid, in what order if those that end first do not come first.
-        self._most = 0
-        self._sums: Values | None = None
+        self._laid: _Laid | None = None
 
     def of(self, count: int) -> Values:
         """Return what ``lowest_across`` does."""
-        if count > self._most:
-            self._lay(self._more * count)
-        if self._sums is None:
+        laid = self._laid
+        if laid is None or count > laid.most:
+            self._laid = laid = self._lay(self._more * count)
+        if laid.sums is None:
             return lowest_across(self._rows, count, self._widths, self._max_heights)
-        enough = self._sums >= count
-        at = enough.argmax(axis=1)
+        before = (laid.sums < count).sum(axis=0)
+        lowest = height_of(laid.tops, before)
         # Rows after those that are enough are not looked at.
-        fits = enough[:, -1] & (at < self._enough(count) * self._rows.members)
-        every = np.arange(len(at))
-        lowest = np.where(fits, self._tops[every, at], np.inf)
+        lowest[before >= self._enough(count) * self._rows.members] = np.inf
         return shorter(*self._rows.both(lowest, along=False))
 
-    def _lay(self, most: int) -> None:
+    def _lay(self, most: int) -> _Laid:
         laid, every = self._rows.laid(along=False)
-        self._every, self._most = every, most
         number = laid.rows_below(self._max_heights[every], self._enough(most))
         series = laid.series_at_once(number)
-        self._sums = None
-        if series is not None and series.pieces.is_ascending:
-            self._sums, self._tops = laid.held_up_to(series, self._widths[every])
+        if series is None or not series.pieces.is_ascending:
+            return _Laid(most)
+        return _Laid(most, *laid.held_up_to(series, self._widths[every]))
 
-    def _enough(self, count: int) -> NDArray[np.float64]:
+    def _enough(self, count: int) -> Values:
         """Return how many rows surely hold so many pieces, as ``lowest_across`` has it."""
         rows = self._rows
-        return more_rows_than_needed(rows.members, rows.period, count, self._widths)[self._every]
+        _, every = rows.laid(along=False)
+        return more_rows_than_needed(rows.members, rows.period, count, self._widths)[every]
+
+
+class _Laid(NamedTuple):
+    """Rows for so many pieces: how many end at a height or lower, and those heights.
+
+    Nothing where rows take much memory, or where pieces that end first do not come first.
+    """
+
+    most: int
+    sums: Values | None = None
+    tops: Values = np.empty(0)

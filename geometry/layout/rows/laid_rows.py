@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from geometry.layout.rows.row_figures import Values
 from geometry.layout.rows.row_laying import SLACK
+from geometry.layout.rows.row_pieces import RowPieces, Series
 from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Places looked at together, for all patterns and phases: more take much memory and no less time.
@@ -22,56 +23,6 @@ _FLUSH = 3
 _MOST_KNOWN = 2_500
 #: Pieces are equally wide if their widths differ by no more, mm.
 _SAME = 1e-9
-
-
-@dataclass(frozen=True)
-class RowPieces:
-    """Pieces of so many rows of each pattern: a column for each piece of each row.
-
-    Attributes:
-        x: of the origins, before any phase.
-        out: how far the left sides lie left of the origins.
-        right: how far the right sides lie right of them.
-        end: how high the pieces end.
-        to_left: how far along the pieces are flush with the left side.
-        phases: the same of the first rows as phases.
-        is_ascending: whether no piece ends lower than one before it.
-    """
-
-    x: Values
-    out: Values
-    right: Values
-    end: Values
-    to_left: Values
-    phases: Values
-    is_ascending: bool
-
-    def first(self, columns: int) -> RowPieces:
-        """Return those of so many columns."""
-        if columns == self.x.shape[1]:
-            return self
-        return RowPieces(
-            self.x[:, :columns], self.out[:, :columns], self.right[:, :columns],
-            self.end[:, :columns], self.to_left[:, :columns], self.phases[:, :columns],
-            self.is_ascending,
-        )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Series:
-    """Rows of each pattern, from one kind of row on.
-
-    Attributes:
-        pieces: of as many rows as the pattern with most has.
-        here: which of them there are.
-        are_all: whether those are all.
-        number: how many there are.
-    """
-
-    pieces: RowPieces
-    here: NDArray[np.bool_]
-    are_all: bool
-    number: NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,24 +56,27 @@ class LaidRows:
     ) -> Values:
         """Return what is measured of all patterns, of so many at a time as take little memory."""
         number = self.rows_below(heights, most)
-        step = self._at_once(number)
+        rows = int(number.max())
+        step = self._at_once(rows)
         if step >= len(number):
-            return measured(self, self.series(number), *by)
+            return measured(self, self.series(number, rows), *by)
         found = []
         for at in range(0, len(number), step):
             part = np.arange(at, min(at + step, len(number)))
-            rows = self._of(part)
-            found.append(measured(rows, rows.series(number[part]), *(each[part] for each in by)))
+            own = self._of(part)
+            series = own.series(number[part], int(number[part].max()))
+            found.append(measured(own, series, *(each[part] for each in by)))
         return np.concatenate(found)
 
     def series_at_once(self, number: NDArray[np.int64]) -> Series | None:
         """Return so many rows of each pattern; ``None`` if they take too much memory at once."""
-        return self.series(number) if self._at_once(number) >= len(number) else None
+        rows = int(number.max())
+        return self.series(number, rows) if self._at_once(rows) >= len(number) else None
 
-    def _at_once(self, number: NDArray[np.int64]) -> int:
+    def _at_once(self, rows: int) -> int:
         """Return of how many patterns so many rows are looked at together."""
-        rows, members = max(1, int(number.max())), int(self.x.shape[2])
-        return max(1, _MOST_TOGETHER // (rows * 2 * _FLUSH * members**2))
+        members = int(self.x.shape[2])
+        return max(1, _MOST_TOGETHER // (max(1, rows) * 2 * _FLUSH * members**2))
 
     def _of(self, part: NDArray[np.int64]) -> LaidRows:
         return LaidRows(
@@ -131,21 +85,36 @@ class LaidRows:
         )  # fmt: skip
 
     @cached_property
-    def _stacking(self) -> tuple[Values, Values, tuple[NDArray[np.bool_], ...]]:
-        """Return what two rows rise, and where there are only so many: 2, none, 1."""
-        rise, back = self.dy[:, 0], self.dy[:, 1]
+    def _stacking(self) -> tuple[tuple[Values, ...], tuple[NDArray[np.bool_], ...]]:
+        """Return what rows rise, and where there are only so many: 2, none, 1.
+
+        How far the first row lies above its lowest piece, how high both kinds end, what one row
+        and two rise.
+        """
+        base, rise, back = -self.bottoms[:, 0], self.dy[:, 0], self.dy[:, 1]
         stacked = (rise > LAYOUT_ACCURACY) & (back > LAYOUT_ACCURACY)
         cycle = np.where(stacked, rise + back, np.inf)
         # The other kind of row may hang lower than the first.
-        hangs = -self.bottoms[:, 0] + rise + self.bottoms[:, 1] < -SLACK
-        return rise, cycle, (back <= LAYOUT_ACCURACY, hangs, rise <= LAYOUT_ACCURACY)
+        hangs = base + rise + self.bottoms[:, 1] < -SLACK
+        one, other = self.tops.T.copy()
+        few = back <= LAYOUT_ACCURACY, hangs, rise <= LAYOUT_ACCURACY
+        return (base, one, other, rise.copy(), cycle), few
 
     def rows_below(self, heights: Values, most: Values | None = None) -> NDArray[np.int64]:
         """Return how many rows of each pattern fit below a height, or how many are enough."""
-        rise, cycle, (at_most_two, hangs, only_one) = self._stacking
-        over = heights + SLACK - -self.bottoms[:, 0]
-        spare, above = over - self.tops[:, 0], over - self.tops[:, 1] - rise
-        count = np.minimum(2.0 * np.floor(spare / cycle) + 2.0, 2.0 * np.floor(above / cycle) + 3.0)
+        (base, one, other, rise, cycle), (at_most_two, hangs, only_one) = self._stacking
+        spare = heights + SLACK
+        spare -= base
+        above = spare - other
+        above -= rise
+        spare -= one
+        count = np.floor(spare / cycle)
+        count *= 2.0
+        count += 2.0
+        odd = np.floor(above / cycle)
+        odd *= 2.0
+        odd += 3.0
+        np.minimum(count, odd, out=count)
         count[at_most_two] = 2.0
         count[above < 0.0] = 1.0
         count[hangs] = 0.0
@@ -154,21 +123,21 @@ class LaidRows:
         number = count.astype(np.int64)
         return number if most is None else np.minimum(number, most.astype(np.int64))
 
-    def series(self, number: NDArray[np.int64]) -> Series:
-        """Return so many rows of each pattern, before any phase."""
-        most, members = max(1, int(number.max())), self.x.shape[2]
-        here = np.arange(most) < number[:, None]
+    def series(self, number: NDArray[np.int64], most: int) -> Series:
+        """Return so many rows of each pattern, before any phase; ``most`` of them at most."""
+        most, members = max(1, most), self.x.shape[2]
+        here = np.arange(most)[:, None] < number
         if members > 1:
-            here = here.repeat(members, axis=1)
+            here = here.repeat(members, axis=0)
         are_all = int(number.min()) == most
         return Series(self._first_rows(most), here, are_all, number * members)
 
     def _first_rows(self, most: int) -> RowPieces:
         """Return the pieces of so many rows."""
-        columns = most * self.x.shape[2]
+        lines = most * self.x.shape[2]
         for known in self._known:
-            if known.x.shape[1] >= columns:
-                return known.first(columns)
+            if len(known.x) >= lines:
+                return known.first(lines)
         found = self._pieces(most)
         if found.x.size <= _MOST_KNOWN:
             self._known[:] = [found]
@@ -180,24 +149,28 @@ class LaidRows:
         return []
 
     def _pieces(self, most: int) -> RowPieces:
-        lines = np.arange(most)
-        kind, turn, odd = lines % 2, lines // 2, lines % 2
-        run, rise = self.dx[:, :1], self.dy[:, :1]
-        x = turn * (run + self.dx[:, 1:]) + odd * run
-        y = -self.bottoms[:, :1] + turn * (rise + self.dy[:, 1:]) + odd * rise
-        shape = (len(x), -1)
-        x = (x[:, :, None] + self.x[:, kind]).reshape(shape)
-        out = -self.left[:, kind].reshape(shape)
-        end = (y[:, :, None] + self.y[:, kind] + self.top[:, kind]).reshape(shape)
+        rows = np.arange(most)[:, None, None]
+        kind, turn, odd = rows.ravel() % 2, rows // 2, rows % 2
+        # Rows, pieces of a row, patterns.
+        run, back = self.dx.T[:, None]
+        rise, fall = self.dy.T[:, None]
+        x, y, left, right, top = (
+            each.transpose(1, 2, 0)[kind]
+            for each in (self.x, self.y, self.left, self.right, self.top)
+        )
+        x = turn * (run + back) + odd * run + x
+        y = -self.bottoms[:, 0] + turn * (rise + fall) + odd * rise + y
+        shape = (-1, len(self.period))
+        x, out, end = x.reshape(shape), -left.reshape(shape), (y + top).reshape(shape)
         ends, to_left = end.round(7), out - x
         return RowPieces(
             x,
             out,
-            self.right[:, kind].reshape(shape),
+            np.ascontiguousarray(right.reshape(shape)),
             end,
             to_left,
             self._phases(to_left),
-            bool((ends[:, 1:] >= ends[:, :-1]).all()),
+            bool((ends[1:] >= ends[:-1]).all()),
         )
 
     def _phases(self, flush: Values, here: NDArray[np.bool_] | None = None) -> Values:
@@ -206,10 +179,10 @@ class LaidRows:
         Where there is no such row, those of the first piece.
         """
         first = _FLUSH * self.x.shape[2]
-        flush = flush[:, :first]
+        flush = flush[:first]
         if here is not None:
-            flush = np.where(here[:, :first], flush, flush[:, :1])
-        return (flush % self.period[:, None]).round(9)
+            flush = np.where(here[:first], flush, flush[:1])
+        return (flush % self.period).round(9)
 
     def _left_phases(self, series: Series) -> Values:
         if series.are_all:
@@ -217,76 +190,99 @@ class LaidRows:
         return self._phases(series.pieces.to_left, series.here)
 
     def held(self, series: Series, width: Values) -> Values:
-        """Return how many copies of each piece lie within a width, at every phase."""
-        pieces, period = series.pieces, self.period[:, None, None]
-        to_right = width[:, None] - pieces.right
-        first = slice(None, _FLUSH * self.x.shape[2])
+        """Return how many copies of each piece lie within a width.
+
+        Shape:
+            Phase, piece, pattern.
+        """
+        pieces = series.pieces
+        to_right = width - pieces.right
+        first = _FLUSH * self.x.shape[2]
         here = None if series.are_all else series.here
-        right_phases = self._phases(to_right[:, first] - pieces.x[:, first], here)
-        phases = np.concatenate([self._left_phases(series), right_phases], axis=1)
-        x = pieces.x[:, None] + phases[:, :, None]
-        before = pieces.out[:, None] - x
+        right_phases = self._phases(to_right[:first] - pieces.x[:first], here)
+        phases = np.concatenate([self._left_phases(series), right_phases])
+        x = pieces.x + phases[:, None]
+        before = pieces.out - x
         before -= SLACK
-        before /= period
+        before /= self.period
         np.ceil(before, out=before)
-        held: Values = to_right[:, None] - x
+        held: Values = to_right - x
         held += SLACK
-        held /= period
+        held /= self.period
         np.floor(held, out=held)
         held -= before
         held += 1.0
         np.maximum(held, 0.0, out=held)
         if not series.are_all:
-            held *= series.here[:, None]
+            held *= series.here
         return held
 
     def held_up_to(self, series: Series, width: Values) -> tuple[Values, Values]:
-        """Return the heights at which pieces end, and how many end there or lower at most."""
+        """Return how many pieces end at a height or lower at most, and those heights.
+
+        Shape:
+            Piece, pattern; the lowest first.
+        """
         pieces = series.pieces
         tops = pieces.end if series.are_all else np.where(series.here, pieces.end, np.inf)
         held = self.held(series, width)
-        if pieces.is_ascending:
-            return held.cumsum(axis=2).max(axis=1), tops
-        order = tops.round(7).argsort(axis=1, kind="stable")
-        every = np.arange(len(tops))[:, None]
-        held = held.transpose(0, 2, 1)[every, order]
-        return held.cumsum(axis=1).max(axis=2), tops[every, order]
+        if not pieces.is_ascending:
+            order = tops.round(7).argsort(axis=0, kind="stable")
+            every = np.arange(tops.shape[1])
+            held, tops = held[:, order, every], tops[order, every]
+        return held.cumsum(axis=1).max(axis=0), tops
 
     def first_ends(self, series: Series, copies: Callable[[Values], Values]) -> Values:
-        """Return, at every phase, where the first copy of each piece that a side allows ends."""
-        pieces, phases = series.pieces, self._left_phases(series)[:, :, None]
-        first = copies(pieces.to_left[:, None] - phases)
+        """Return where the first copy of each piece that a side allows ends.
+
+        Shape:
+            Phase, piece, pattern.
+        """
+        pieces, phases = series.pieces, self._left_phases(series)[:, None]
+        first = copies(pieces.to_left - phases)
         np.ceil(first, out=first)
-        first *= self.period[:, None, None]
-        ends: Values = pieces.x[:, None] + phases
+        first *= self.period
+        ends: Values = pieces.x + phases
         ends += first
-        ends += pieces.right[:, None]
+        ends += pieces.right
         if not series.are_all:
-            np.copyto(ends, np.inf, where=~series.here[:, None])
+            np.copyto(ends, np.inf, where=~series.here)
         return ends
 
     @cached_property
     def are_equally_wide(self) -> bool:
-        """Whether all pieces of each pattern are, so that all of a copy end within a period."""
+        """Return whether the pieces of each pattern are: those of a copy then end in a period."""
         wide = self.right - self.left
         return float(np.ptp(wide, axis=(1, 2)).max()) <= _SAME
 
     def nth(self, ends: Values, series: Series, counts: NDArray[np.int64]) -> Values:
-        """Return where so many pieces end, at every phase, infinite where there are no rows.
+        """Return where so many pieces end, infinite where there are no rows.
 
         Shape:
-            Pattern, phase, count.
+            Phase, pattern, count.
         """
         if self.are_equally_wide:
-            number = np.maximum(series.number, 1)[:, None, None]
-            round_, rank = np.divmod(counts - 1, number)
-            nth: Values = np.take_along_axis(np.sort(ends, axis=2), rank, axis=2)
-            nth += self.period[:, None, None] * round_
+            copies, rank = np.divmod(counts - 1, np.maximum(series.number, 1)[:, None])
+            phases, every = np.ogrid[: len(ends), : ends.shape[2]]
+            nth: Values = in_order(ends)[phases[:, :, None], every[:, :, None], rank]
+            nth += self.period[:, None] * copies
             return nth
-        found = np.full((*ends.shape[:2], len(counts)), np.inf)
+        found = np.full((len(ends), ends.shape[2], len(counts)), np.inf)
         for at, number in enumerate(series.number.tolist()):
             if number:
                 copies = np.arange(math.ceil(int(counts[-1]) / number) + 2)
-                every = ends[at, :, :number, None] + self.period[at] * copies
-                found[at] = np.sort(every.reshape(len(every), -1), axis=1)[:, counts - 1]
+                all_ends = ends[:, :number, at, None] + self.period[at] * copies
+                in_turn = np.sort(all_ends.reshape(len(all_ends), -1), axis=1)
+                found[:, at] = in_turn[:, counts - 1]
         return found
+
+
+def in_order(ends: Values) -> Values:
+    """Return where pieces end, of each phase and pattern those that end first first.
+
+    Shape:
+        Phase, pattern, piece.
+    """
+    found = np.ascontiguousarray(ends.transpose(0, 2, 1))
+    found.sort(axis=2)
+    return found

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import TypeVar
 
 import numpy as np
@@ -52,6 +52,11 @@ class LooseRows:
     height: float
     unit: Unit
     is_about: bool = False
+
+    @cached_property
+    def period_key(self) -> float:
+        """The period of the rows; those for which it is the same are alike, mm."""
+        return round(self.unit.period, 6)
 
     def patterns(self, shape: UnitShape, *, half_turns: bool) -> Patterns:
         """Return ways to stack its rows that do not fall through each other."""

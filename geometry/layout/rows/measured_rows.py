@@ -12,10 +12,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.layout.rows.laid_rows import LaidRows, Series
+from geometry.layout.rows.laid_rows import LaidRows
 from geometry.layout.rows.many_rows import ManyRows
 from geometry.layout.rows.row_figures import Values
 from geometry.layout.rows.row_laying import SLACK
+from geometry.layout.rows.row_pieces import Series
 from geometry.layout.rows.row_strips import more_rows_than_needed
 from geometry.layout.rows.stacks import Stack
 
@@ -67,8 +68,7 @@ def _staircase(one: Values, other: Values) -> Values:
 
 def first_ends_along(part: LaidRows, series: Series) -> Values:
     """Return, at every phase, where the first copy of each piece on a strip along it ends."""
-    period = part.period[:, None, None]
-    return part.first_ends(series, lambda apart: (apart - SLACK) / period)
+    return part.first_ends(series, lambda apart: (apart - SLACK) / part.period)
 
 
 def shortest_along(rows: ManyRows, count: int, heights: Values) -> Values:
@@ -79,7 +79,7 @@ def shortest_along(rows: ManyRows, count: int, heights: Values) -> Values:
 
     def measured(part: LaidRows, series: Series) -> Values:
         ends = first_ends_along(part, series)
-        lengths: Values = part.nth(ends, series, np.array([count]))[:, :, 0].min(axis=1)
+        lengths: Values = part.nth(ends, series, np.array([count]))[:, :, 0].min(axis=0)
         return lengths
 
     return shorter(*rows.with_each_first(measured, heights, along=True))
@@ -93,14 +93,22 @@ def lowest_across(rows: ManyRows, count: int, widths: Values, max_heights: Value
 
     def measured(part: LaidRows, series: Series, width: Values) -> Values:
         sums, tops = part.held_up_to(series, width)
-        enough = sums >= count
-        at = enough.argmax(axis=1)
-        every = np.arange(len(at))
-        lowest: Values = np.where(enough[:, -1], tops[every, at], np.inf)
-        return lowest
+        return height_of(tops, (sums < count).sum(axis=0))
 
     most = more_rows_than_needed(rows.members, rows.period, count, widths)
     return shorter(*rows.with_each_first(measured, max_heights, widths, most=most))
+
+
+def height_of(tops: Values, before: NDArray[np.int64]) -> Values:
+    """Return the heights before which there are so many others; infinite where there are no more.
+
+    Of heights below which there are too few pieces, the next one has enough.
+    """
+    every = np.arange(tops.shape[1])
+    found: Values = np.where(
+        before < len(tops), tops[np.minimum(before, len(tops) - 1), every], np.inf
+    )
+    return found
 
 
 def shorter(one: Values, other: Values) -> Values:
@@ -117,9 +125,8 @@ def lengths_along(rows: ManyRows, most: int, heights: Values) -> Values:
     counts = np.arange(1, most + 1)
 
     def measured(part: LaidRows, series: Series) -> Values:
-        period = part.period[:, None, None]
-        ends = part.first_ends(series, lambda apart: apart / period - _ROUNDING)
-        lengths: Values = part.nth(ends, series, counts).min(axis=1)
+        ends = part.first_ends(series, lambda apart: apart / part.period - _ROUNDING)
+        lengths: Values = part.nth(ends, series, counts).min(axis=0)
         return lengths
 
     return _staircase(*rows.with_each_first(measured, heights, along=True))
@@ -136,11 +143,7 @@ def heights_across(rows: ManyRows, most: int, widths: Values, max_heights: Value
 
     def measured(part: LaidRows, series: Series, width: Values) -> Values:
         sums, tops = part.held_up_to(series, width)
-        # Heights after which there are enough: of those before there are too few.
-        rank = (sums[:, :, None] < counts).sum(axis=1)
-        never = np.full((len(tops), 1), np.inf)
-        found: Values = np.take_along_axis(np.concatenate([tops, never], axis=1), rank, axis=1)
-        return found
+        return height_of(tops, (sums < counts[:, None, None]).sum(axis=1)).T
 
     return _staircase(*rows.with_each_first(measured, max_heights, widths))
 
@@ -149,7 +152,7 @@ def pieces_held(rows: ManyRows, widths: Values, heights: Values) -> NDArray[np.i
     """Return how many pieces of each pattern ``lay`` lays in a width and height."""
 
     def measured(part: LaidRows, series: Series, width: Values) -> Values:
-        most: Values = part.held(series, width).sum(axis=2).max(axis=1)
+        most: Values = part.held(series, width).sum(axis=1).max(axis=0)
         return most
 
     most: NDArray[np.int64] = np.maximum(*rows.with_each_first(measured, heights, widths)).astype(

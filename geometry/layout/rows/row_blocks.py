@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import cached_property, lru_cache, partial
 from itertools import product, zip_longest
 
 import numpy as np
@@ -73,8 +73,12 @@ class BlockWay:
         )
 
 
-def lengths_of(ways: Sequence[BlockWay], rooms: Sequence[WorkArea], most: int) -> list[Values]:
-    """Return of each way the least length of strip for every number of pieces in a room."""
+def lengths_of(ways: Sequence[BlockWay], rooms: Sequence[WorkArea], most: int) -> Values:
+    """Return of each way the least length of strip for every number of pieces in a room.
+
+    Shape:
+        A line for each way, one entry for 0, 1, 2 ... pieces, up to ``most``.
+    """
     found: dict[int, Values] = {}
     for along in (True, False):
         here = [at for at, way in enumerate(ways) if way.along is along]
@@ -82,7 +86,7 @@ def lengths_of(ways: Sequence[BlockWay], rooms: Sequence[WorkArea], most: int) -
             sizes = np.array([size_of(rooms[at], upright=ways[at].upright) for at in here])
             measured = partial(_staircases, most=most, sizes=sizes, along=along)
             found |= zip(here, of_each([ways[at].stack for at in here], measured), strict=True)
-    return [found[at] for at in range(len(ways))]
+    return np.array([found[at] for at in range(len(ways))]).reshape(len(ways), most + 1)
 
 
 def _staircases(
@@ -108,17 +112,21 @@ class RowBlocks:
         ways: Sequence[BlockWay],
         most: int,
         gap: float,
-        singly: Sequence[Values] | None = None,
+        singly: Values | None = None,
     ) -> None:
         self.item, self.room, self.gap, self.ways = item, room, gap, ways
         self.from_left = ways[0].along is not ways[0].upright
         if singly is None:
             singly = lengths_of(ways, [room] * len(ways), most)
-        lengths = np.array(singly)
-        self.singly: Values = lengths
-        self._way = np.round(lengths, 6).argmin(axis=0)
-        self._single = lengths.min(axis=0)
+        self.singly: Values = singly
+        self._single = singly.min(axis=0)
         self.lengths, self._first = side_by_side(self._single, gap)
+
+    @cached_property
+    def _way(self) -> NDArray[np.int64]:
+        """The first of the ways in which each number of pieces takes least."""
+        way: NDArray[np.int64] = np.round(self.singly, 6).argmin(axis=0)
+        return way
 
     @property
     def side(self) -> float:
@@ -150,7 +158,7 @@ class RowBlocks:
         """
         ways = [*self.ways] * len(rooms)
         singly = lengths_of(ways, [room for room in rooms for _ in self.ways], most)
-        return np.array(singly).reshape(len(rooms), len(self.ways), most + 1)
+        return singly.reshape(len(rooms), len(self.ways), most + 1)
 
     def _moved(self, block: Filling, start: float) -> Filling:
         """Return a block moved so far from the rectangle's left or lower side."""
@@ -198,7 +206,7 @@ def row_blocks(
     lengths = budget.found.known_or_made(
         question, lambda: lengths_of([*left, *below], [room] * 2 * len(chosen), enough)
     )
-    singly = [each[: most + 1] for each in lengths]
+    singly = lengths[:, : most + 1]
     return [
         RowBlocks(item, room, left, most, gap, singly[: len(left)]),
         RowBlocks(item, room, below, most, gap, singly[len(left) :]),

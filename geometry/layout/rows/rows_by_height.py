@@ -36,7 +36,7 @@ def ordered_rows(
         item, room, count, shape, turns, limit, stand, half_turns=half_turns
     ):
         # Turns that look alike make the same rows.
-        key = (round(rows.height / heights[upright], 9), round(rows.unit.period, 6), upright)
+        key = (round(rows.height / heights[upright], 9), rows.period_key, upright)
         found.setdefault(key, rows)
     return sorted(found.items(), key=itemgetter(0))
 

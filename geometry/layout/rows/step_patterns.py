@@ -30,6 +30,8 @@ from geometry.model.transform import Rigid
 
 #: Periods between circles of a row at which the rows above and below a row of them touch as well.
 _WIDEST = math.sqrt(3.0)
+#: Heights are the same where they are when rounded, mm.
+_DECIMALS, _STEPS_TO_A_MM = 9, 1e9
 #: Radii and centres of arcs that differ by less make one circle, mm.
 _SAME = 1e-9
 
@@ -58,12 +60,21 @@ class Steps:
 
     def heights(self, counts: NDArray[np.int64]) -> Values:
         """Return the least heights of rows with so many pieces, mm."""
-        found: Values = least_heights_of(figures_of((self,)), counts)[0]
+        found: Values = StepFigures.of((self,)).least_heights(counts)[0]
         return found
 
     def short_rows(self, count: int) -> int:
         """Return how many rows are short where rows of so many pieces are least high."""
-        return int(heights_of(figures_of((self,)), np.array([count]))[0, 0].argmin())
+        each, tall = self.each, self.unit.top - self.unit.bottom
+        heights = []
+        # As ``StepFigures`` has it, which takes longer for a single way.
+        for short in range(count // (2 * max(2, each) - 1) + 2 if each > 1 else 1):
+            full = max(math.ceil((count - short * (each - 1)) / each), short, 1)
+            last_is_short = float(full == short)
+            steps = float(full) - 1.0 - short + last_is_short
+            height = steps * self.straight + tall + (2.0 * short - last_is_short) * self.half
+            heights.append(round(height * _STEPS_TO_A_MM))
+        return heights.index(min(heights))
 
     @property
     def fullest(self) -> int:
@@ -110,57 +121,72 @@ class Steps:
         return moves[:count]
 
 
-def figures_of(ways: Sequence[Steps]) -> Values:
-    """Return how high a piece of each way and its steps are, its pieces in a row, and its frame.
+@dataclass(frozen=True, eq=False)
+class StepFigures:
+    """Measures of ways to lay such rows: a number for each way, in lines of one, mm.
 
-    Shape:
-        Height of a piece, straight step, half step, pieces, height of the frame; way; 1.
+    Attributes:
+        tall: height of a piece.
+        straight: straight step.
+        half: half step.
+        height: of the frame.
+        each: every number of pieces in a row that there is, in a column of layers.
+        alike: which of those each way has; what rows there are depends on it alone.
     """
-    figures = [
-        (way.unit.top - way.unit.bottom, way.straight, way.half, way.each, way.height)
-        for way in ways
-    ]
-    return np.array(figures).reshape(-1, 5).T[:, :, None]
 
+    tall: Values
+    straight: Values
+    half: Values
+    height: Values
+    each: NDArray[np.int64]
+    alike: NDArray[np.int64]
 
-def heights_of(figures: Values, counts: NDArray[np.int64]) -> Values:
-    """Return how high rows of so many pieces are with 0, 1, 2 ... short rows.
+    @classmethod
+    def of(cls, ways: Sequence[Steps]) -> StepFigures:
+        """Return the figures of ways."""
+        figures = [
+            (way.unit.top - way.unit.bottom, way.straight, way.half, way.height) for way in ways
+        ]
+        each, alike = np.unique([way.each for way in ways], return_inverse=True)
+        tall, straight, half, height = np.array(figures).reshape(-1, 4).T[:, :, None]
+        return cls(tall, straight, half, height, each[:, None], alike)
 
-    Shape:
-        way, count, short rows; infinite where a way has no short rows.
-    """
-    return np.round(_heights(figures, counts), 9)
+    def heights(self, counts: NDArray[np.int64]) -> Values:
+        """Return how high rows of so many pieces are with 0, 1, 2 ... short rows.
 
+        Shape:
+            short rows, way, count; infinite where a way has no short rows.
+        """
+        return np.round(self._heights(counts), _DECIMALS)
 
-def least_heights_of(figures: Values, counts: NDArray[np.int64]) -> Values:
-    """Return how high rows of so many pieces are with the best number of short rows.
+    def least_heights(self, counts: NDArray[np.int64]) -> Values:
+        """Return how high rows of so many pieces are with the best number of short rows.
 
-    Shape:
-        way, count.
-    """
-    least: Values = np.round(_heights(figures, counts).min(axis=2), 9)
-    return least
+        Shape:
+            way, count.
+        """
+        least: Values = np.round(self._heights(counts).min(axis=0), _DECIMALS)
+        return least
 
-
-def _heights(figures: Values, counts: NDArray[np.int64]) -> Values:
-    tall, straight, half, each, _ = figures[..., None]
-    # With so many short rows all others are full ones below and above them.
-    fewest = int(each.min())
-    most = int(counts.max()) // (2 * max(2, fewest) - 1) + 1
-    short = np.arange(most + 1)
-    full = np.ceil((counts[:, None] - short * (each - 1)) / each)
-    np.maximum(full, np.maximum(short, 1.0), out=full)
-    last_is_short = (full == short).astype(np.float64)
-    steps = full
-    steps -= 1.0
-    steps -= short
-    steps += last_is_short
-    steps *= straight
-    heights: Values = tall + steps
-    heights += (2.0 * short - last_is_short) * half
-    if fewest < 2:  # noqa: PLR2004
-        np.copyto(heights, np.inf, where=(short > 0) & (each < 2))  # noqa: PLR2004
-    return heights
+    def _heights(self, counts: NDArray[np.int64]) -> Values:
+        each = self.each
+        # With so many short rows all others are full ones below and above them.
+        fewest = int(each.min())
+        most = int(counts.max()) // (2 * max(2, fewest) - 1) + 1
+        short = np.arange(most + 1)[:, None, None]
+        full = np.ceil((counts - short * (each - 1)) / each)
+        np.maximum(full, np.maximum(short, 1.0), out=full)
+        last_is_short = (full == short).astype(np.float64)
+        steps, halves = full - 1.0 - short + last_is_short, 2.0 * short - last_is_short
+        heights: Values = steps.take(self.alike, axis=1)
+        heights *= self.straight
+        heights += self.tall
+        part = halves.take(self.alike, axis=1)
+        part *= self.half
+        heights += part
+        if fewest < 2:  # noqa: PLR2004
+            heights[1:, each[self.alike, 0] < 2] = np.inf  # noqa: PLR2004
+        return heights
 
 
 def steps_of(item: Item, width: float, gap: float) -> Iterator[Steps]:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.layout.effort import Effort
 from geometry.layout.item import Filling, Item
@@ -22,9 +23,8 @@ from geometry.layout.rows.row_figures import Values
 from geometry.layout.rows.row_laying import SLACK
 from geometry.layout.rows.row_patterns import frames, shape_of
 from geometry.layout.rows.step_patterns import (
+    StepFigures,
     Steps,
-    figures_of,
-    least_heights_of,
     step_patterns,
     step_turns,
 )
@@ -72,11 +72,11 @@ def shortest_steps(
     out last.
     """
     ways = _ways(item, room, gap, effort)
-    here = [at for at, way in enumerate(ways.ways) if way.upright in uprights]
-    if not here:
+    here = ways.of(uprights)
+    if not len(here):
         return math.inf, ()
     (shares,) = ways.shares((count,), found)
-    at = here[int(shares[here].argmin())]
+    at = int(here[shares[here].argmin()])
     share = float(shares[at])
     return share, ways.ways[at].filling(item, room, count) if share < below else ()
 
@@ -90,13 +90,19 @@ def stepped_rows(
 
 @dataclass(frozen=True, eq=False)
 class _Ways:
-    """Such rows of every number of pieces in a row, with their figures (``figures_of``).
+    """Such rows of every number of pieces in a row; none have no figures.
 
     Compared by identity, so that what is worked out of them can be kept.
     """
 
     ways: tuple[Steps, ...]
-    figures: Values
+    figures: StepFigures | None = None
+
+    def of(self, uprights: tuple[bool, ...]) -> NDArray[np.int64]:
+        """Return the numbers of those in some frames."""
+        if len(uprights) > 1:
+            return np.arange(len(self.ways))
+        return np.flatnonzero([way.upright in uprights for way in self.ways])
 
     def shares(self, counts: Sequence[int], found: Recent) -> Values:
         """Return the share of its frame that each way takes; infinite where it is more.
@@ -108,8 +114,8 @@ class _Ways:
         """
         known: dict[int, Values] = found.known_or_made(("shares of steps", self), dict)
         new = [count for count in counts if count not in known]
-        if new:
-            heights, whole = least_heights_of(self.figures, np.array(new)), self.figures[4]
+        if new and self.figures is not None:
+            heights, whole = self.figures.least_heights(np.array(new)), self.figures.height
             shares = np.where(heights <= whole + SLACK, heights / whole, np.inf)
             known.update(zip(new, shares.T, strict=True))
         return np.array([known[count] for count in counts])
@@ -121,7 +127,7 @@ def _ways(item: Item, room: WorkArea, gap: float, effort: Effort) -> _Ways:
     if item.fills_its_box or room.bounds.width * room.bounds.height > MAX_IN_BLOCKS * area(
         item.outline
     ):
-        return _Ways((), figures_of(()))
+        return _Ways(())
     shape = shape_of(item.outline, gap)
     found: list[Steps] = []
     for turn in step_turns(item, effort):
@@ -132,4 +138,4 @@ def _ways(item: Item, room: WorkArea, gap: float, effort: Effort) -> _Ways:
                     replace(each, height=height, upright=upright)
                     for each in step_patterns(shape, local, width, loose=bool(effort.loose))
                 )
-    return _Ways(tuple(found), figures_of(found))
+    return _Ways(tuple(found), StepFigures.of(found) if found else None)

@@ -9,9 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import islice
-
-import numpy as np
 
 from geometry.layout.effort import Budget
 from geometry.layout.item import Filling
@@ -37,7 +34,7 @@ class MeasuredStrip:
     """A strip of a sheet, and how long the block of each way and number of pieces is on it, mm."""
 
     strip: WorkArea
-    lengths: Sequence[Values]
+    lengths: Values
 
 
 def first_strips(
@@ -54,13 +51,18 @@ def first_strips(
         for blocks in tried
     }
     ways = [(way, strips[blocks.from_left]) for blocks in tried for way in blocks.ways[:_PATTERNS]]
-    lengths = iter(lengths_of([way for way, _ in ways], [strip for _, strip in ways], count))
-    return [
-        MeasuredStrip(strips[blocks.from_left], list(islice(lengths, len(blocks.ways[:_PATTERNS]))))
-        if blocks.from_left in strips
-        else None
-        for blocks in pairs
-    ]
+    lengths = lengths_of([way for way, _ in ways], [strip for _, strip in ways], count)
+    found: list[MeasuredStrip | None] = []
+    begin = 0
+    for blocks in pairs:
+        strip = strips.get(blocks.from_left)
+        if strip is None:
+            found.append(None)
+            continue
+        end = begin + len(blocks.ways[:_PATTERNS])
+        found.append(MeasuredStrip(strip, lengths[begin:end]))
+        begin = end
+    return found
 
 
 def blocks_on_strips(
@@ -113,7 +115,7 @@ def _beside(
             lengths = first.lengths
         else:
             lengths = lengths_of(ways, [strip] * len(ways), count)
-        least = shortest_of_two(np.minimum.reduce(lengths), count, blocks.gap)
+        least = shortest_of_two(lengths.min(axis=0), count, blocks.gap)
         if least > blocks.side + _SURELY:
             return None
         pair = RowBlocks(blocks.item, strip, ways, count, blocks.gap, lengths)

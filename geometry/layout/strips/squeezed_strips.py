@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
@@ -70,7 +71,12 @@ class _Start:
 
     def key(self, share: float) -> _Key:
         """Return what tells its squeeze below a share from others."""
-        return round(self.share, 6), round(share, 9), self.upright, round(self.period, 6)
+        own, period = self._rounded
+        return own, round(share, 9), self.upright, period
+
+    @cached_property
+    def _rounded(self) -> tuple[float, float]:
+        return round(self.share, 6), round(self.period, 6)
 
     def squeezed(self, room: WorkArea, share: float) -> Overlapping:
         """Return its pieces squeezed to a share of the rectangle."""
@@ -229,8 +235,9 @@ def _first_squeezes(
     """Return the first squeezes of all starts that were not tried, below the share to beat."""
     fresh: dict[_Key, _Start] = {}
     for start in starts:
-        if start.key(share) not in squeezed.failed:
-            fresh.setdefault(start.key(share), start)
+        key = start.key(share)
+        if key not in squeezed.failed:
+            fresh.setdefault(key, start)
     if not fresh:
         return {}
     less = _SHORTER * share

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
-from itertools import chain, starmap
+from itertools import chain
 
 from geometry.layout.effort import Budget, Effort
+from geometry.layout.fitting.bottom_left import Placed
 from geometry.layout.fitting.fit import fitting_turn
 from geometry.layout.item import Filling, Item
 from geometry.layout.rows.box_rows import shortest_boxes
@@ -59,23 +60,28 @@ class KnownStrip:
 
     Attributes:
         share: of the rectangle that the shortest strip takes.
-        filling: its pieces.
         first_is_over: whether the first stage, which finds the same again, has sought them.
         squeezed: what need not be squeezed again.
         measured: what is known of ways to lay rows for any number of pieces.
     """
 
     share: float = 1.0 + 2.0 * _SAME
-    filling: Filling = ()
     first_is_over: bool = False
     squeezed: Squeezed = field(default_factory=Squeezed)
     measured: RowShares = field(default_factory=RowShares)
     _shares: dict[RowWay, float] = field(default_factory=dict)
+    _lay: Callable[[], Filling] = tuple
 
-    def kept(self, share: float, filling: Filling) -> Filling:
-        """Keep a filling as the shortest that is known, and return it."""
-        self.share, self.filling = share, filling
+    @property
+    def filling(self) -> Filling:
+        """The pieces of the shortest strip, laid when they are asked for."""
+        filling = self._lay()
+        self._lay = lambda: filling
         return filling
+
+    def keep(self, share: float, lay: Callable[[], Filling]) -> None:
+        """Keep what lays pieces on a strip as the shortest that is known."""
+        self.share, self._lay = share, lay
 
     def shares_of(self, ways: Sequence[RowWay], room: WorkArea, count: int) -> list[float]:
         """Return the share that each pattern takes before it is refined, measured once."""
@@ -95,11 +101,12 @@ def row_strips(
     budget: Budget,
     known: KnownStrip,
     from_left_only: bool = False,
-) -> Iterator[Filling]:
-    """Yield fillings of a rectangle with ``count`` pieces in rows on ever shorter strips.
+) -> Iterator[None]:
+    """Lay ``count`` pieces in rows on ever shorter strips of a rectangle.
 
-    Yields nothing if no rows take a smaller share of the rectangle than the shortest strip in
-    ``known``, which is updated. ``from_left_only`` leaves out strips along the lower side.
+    Each time that rows take a smaller share of the rectangle than the shortest strip in ``known``,
+    that is updated, and the search pauses. ``from_left_only`` leaves out strips along the lower
+    side.
 
     Raises:
         DoesNotFit: when not even one piece fits.
@@ -120,7 +127,9 @@ def row_strips(
         firsts = first_strips(pairs, count, known.share, left_only=from_left_only)
         for blocks, first in zip(pairs, firsts, strict=True):
             on = partial(blocks_on_strips, first=first, left_only=from_left_only, budget=budget)
-            yield from starmap(known.kept, on(blocks, count, known.share))
+            for share, filling in on(blocks, count, known.share):
+                known.keep(share, partial(tuple, filling))
+                yield
     for way in shortest:
         yield from _refined(way, way.stack.straight, item, room, count, known)
     sides = (True,) if from_left_only else (False, True)
@@ -130,7 +139,8 @@ def row_strips(
     ):
         share, plain = shortest_plain(below=known.share - _SAME)
         if plain:
-            yield known.kept(share, plain)
+            known.keep(share, partial(tuple, plain))
+            yield
 
 
 def shortest_patterns(
@@ -157,15 +167,22 @@ def shortest_patterns(
 
 def _refined(
     way: RowWay, fine: Stack | None, item: Item, room: WorkArea, count: int, known: KnownStrip
-) -> Iterator[Filling]:
-    """Yield the strip of a refined pattern, if it is shorter than the shortest known one."""
+) -> Iterator[None]:
+    """Keep the strip of a refined pattern, and pause, if it is shorter than the shortest known."""
     if fine is None:
         return
     laid = _laid(fine.figures, room, count, upright=way.upright, along=way.along)
     if laid is not None and laid[0] < known.share - _SAME:
-        moves = sorted(laid[1].moves(), key=lambda each: (round(each.y, 6), each.x))
-        places = [moved_into(each, room, upright=way.upright) for each in moves]
-        yield known.kept(laid[0], tuple(Placement(item.piece, each) for each in places))
+        share, strip = laid
+        known.keep(share, partial(_placed, strip, item, room, upright=way.upright))
+        yield
+
+
+def _placed(strip: Strip, item: Item, room: WorkArea, *, upright: bool) -> Filling:
+    """Return the pieces of a strip, row by row."""
+    moves = sorted(strip.moves(), key=lambda each: (round(each.y, 6), each.x))
+    places = [moved_into(each, room, upright=upright) for each in moves]
+    return tuple([Placement(item.piece, each) for each in places])
 
 
 def _in_loose_rows(
@@ -177,8 +194,8 @@ def _in_loose_rows(
     budget: Budget,
     known: KnownStrip,
     stand: tuple[bool, ...],
-) -> Iterator[Filling]:
-    """Yield ever shorter strips of rows that use the width across the strip to its end.
+) -> Iterator[None]:
+    """Keep ever shorter strips of rows that use the width across the strip to its end.
 
     ``stand`` are the frames that rows may be laid in: lying, or standing up.
     """
@@ -215,7 +232,12 @@ def _in_loose_rows(
         budget=budget,
         squeezed=known.squeezed,
     ):
-        yield known.kept(share, tuple(each.placement for each in placed))
+        known.keep(share, partial(_placements, placed))
+        yield
+
+
+def _placements(placed: Sequence[Placed]) -> Filling:
+    return tuple([each.placement for each in placed])
 
 
 def _ways(
