@@ -11,7 +11,6 @@ from geometry.layout.fitting.bottom_left import Placed
 from geometry.layout.item import Filling, Item
 from geometry.layout.objective import Score, placement_bounds, score
 from geometry.layout.rows.row_blocks import RowBlocks
-from geometry.layout.strips.row_ways import RowShares
 from geometry.layout.strips.strips import KnownStrip
 from geometry.model.cutter import WorkArea
 from geometry.model.outline import Outline
@@ -29,7 +28,6 @@ class Task:
         known: the fullest filling of each kind.
         alone: the best loads of each kind by itself, of those that fill more than one.
         strips: of rows, by the kind and the number of pieces.
-        row_shares: of the sheet, that rows take, for any number of pieces.
         lowest_rows: the fillings of the least strips of a bed of another shape that the first stage
             finds, by the kind, the number of pieces and the effort.
         blocks: of rows, by the kind and the effort, along both sides of the sheet.
@@ -51,7 +49,6 @@ class Task:
     known: dict[str, Filling] = field(default_factory=dict)
     alone: dict[str, Loads] = field(default_factory=dict)
     strips: dict[tuple[str, int], KnownStrip] = field(default_factory=dict)
-    row_shares: RowShares = field(default_factory=RowShares)
     lowest_rows: dict[tuple[str, int, Effort], Filling] = field(default_factory=dict)
     blocks: dict[tuple[str, str], list[RowBlocks]] = field(default_factory=dict)
     grids: dict[tuple[str, float, tuple[tuple[str, int], ...]], list[Placed] | None] = field(

@@ -20,7 +20,7 @@ from geometry.layout.rows.row_laying import most_held
 from geometry.layout.rows.row_patterns import Patterns, frames, patterns_of, turns_of
 from geometry.layout.rows.row_strips import strip_across, strip_along
 from geometry.layout.rows.stacks import Stack
-from geometry.layout.strips.row_ways import RowShares, RowWay, RowWays, shares_of
+from geometry.layout.strips.row_ways import RowWay, RowWays, known_shares, shares_of
 from geometry.layout.strips.strips import KnownStrip, _shortest
 from geometry.model.cutter import WorkArea
 from geometry.shapes.catalogue import build
@@ -97,7 +97,7 @@ def test_the_shortest_strips_are_those_of_laying_all(kind: str) -> None:
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_shares_for_other_numbers_of_pieces_are_those_measured_alone(kind: str) -> None:
-    room, known = WorkArea.rectangle(0.0, 0.0, 300.0, 200.0), RowShares()
+    room = WorkArea.rectangle(0.0, 0.0, 300.0, 200.0)
     found = [stack for each in patterns(kind, 1.0) for stack in each.stacks]
     ways = RowWays(
         tuple(
@@ -108,7 +108,7 @@ def test_shares_for_other_numbers_of_pieces_are_those_measured_alone(kind: str) 
         )
     )
     for count in (9, 1, 17, 40):
-        assert known.of(ways, room, count).tolist() == shares_of(ways.ways, room, count)
+        assert known_shares(ways, room, count).tolist() == shares_of(ways.ways, room, count)
         for at, way in list(enumerate(ways.ways))[::29]:
             width, height = (200.0, 300.0) if way.upright else (300.0, 200.0)
             if way.along:
@@ -120,7 +120,7 @@ def test_shares_for_other_numbers_of_pieces_are_those_measured_alone(kind: str) 
                     )
                     / height
                 )
-            assert known.of(ways, room, count)[at] == alone[0]
+            assert known_shares(ways, room, count)[at] == alone[0]
 
 
 @pytest.mark.parametrize("kind", KINDS)

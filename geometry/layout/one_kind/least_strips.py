@@ -72,7 +72,4 @@ def on_least_strip(task: Task, item: Item, filling: Filling, effort: Effort) -> 
 
 
 def _known(task: Task, item: Item, count: int) -> KnownStrip:
-    key = (item.piece, count)
-    if key not in task.strips:
-        task.strips[key] = KnownStrip(measured=task.row_shares)
-    return task.strips[key]
+    return task.strips.setdefault((item.piece, count), KnownStrip())

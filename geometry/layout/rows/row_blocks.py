@@ -35,6 +35,7 @@ from geometry.layout.rows.stacks import Stack
 from geometry.layout.rows.staircases import side_by_side
 from geometry.layout.sides import moved_into, size_of
 from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
 from geometry.model.placement import Placement, shifted
 
 #: Pieces above which no blocks are made: edges matter ever less as loads hold more.
@@ -196,21 +197,28 @@ def row_blocks(
     chosen = (*_patterns(shape, replace(item, quantity=1), turns, sizes, kept), *more)
     if not chosen:
         return []
-    left, below = (
-        [BlockWay(stack, upright, upright is not from_left) for stack, upright in chosen]
-        for from_left in (True, False)
-    )
-    # Blocks of fewer pieces are asked for as well, and in every stage.
+    # Blocks of fewer pieces are asked for as well, in every stage and by the next order.
     enough = _COUNTS * math.ceil(most / _COUNTS)
-    question = ("row blocks", chosen, room.bounds, gap, enough)
-    lengths = budget.found.known_or_made(
-        question, lambda: lengths_of([*left, *below], [room] * 2 * len(chosen), enough)
-    )
+    left, below, lengths = _measured(chosen, room.boundary, enough)
     singly = lengths[:, : most + 1]
     return [
         RowBlocks(item, room, left, most, gap, singly[: len(left)]),
         RowBlocks(item, room, below, most, gap, singly[len(left) :]),
     ]
+
+
+@lru_cache(maxsize=16)
+def _measured(
+    chosen: tuple[tuple[Stack, bool], ...], boundary: Outline, most: int
+) -> tuple[list[BlockWay], list[BlockWay], Values]:
+    """Return ways of blocks from the left and from below, and the lengths of both."""
+    left, below = (
+        [BlockWay(stack, upright, upright is not from_left) for stack, upright in chosen]
+        for from_left in (True, False)
+    )
+    lengths = lengths_of([*left, *below], [WorkArea(boundary)] * 2 * len(chosen), most)
+    lengths.setflags(write=False)
+    return left, below, lengths
 
 
 @lru_cache(maxsize=64)

@@ -20,6 +20,7 @@ from geometry.layout.rows.row_units import UnitShape
 from geometry.layout.rows.stacks import Stack
 from geometry.layout.sides import sizes_of
 from geometry.model.cutter import WorkArea
+from geometry.model.outline import Outline
 
 #: Before refinement, rows may be higher than the strip by this factor.
 HIGHER = 1.1
@@ -90,21 +91,18 @@ def ways_of(patterns: Patterns, *, upright: bool, along: bool) -> list[RowWay]:
     return [RowWay(stack, upright, along) for stack in patterns.stacks]
 
 
-class RowShares:
-    """The shares of one rectangle that ways take, for any number of pieces.
+def known_shares(ways: RowWays, room: WorkArea, count: int) -> Values:
+    """Return the share of a room that so many pieces take; infinite where they do not go.
 
-    What does not depend on the number is worked out once for each of the ways.
+    What does not depend on the number is worked out once: a search asks for several numbers in
+    every stage, and a studio cuts the same shape on the same bed for one quilt after another.
     """
+    return _known(ways, room.boundary).of(count)
 
-    def __init__(self) -> None:
-        self._known: dict[tuple[RowWays, tuple[float, ...]], _Shares] = {}
 
-    def of(self, ways: RowWays, room: WorkArea, count: int) -> Values:
-        """Return the share that so many pieces take of a room; infinite where they do not go."""
-        key = (ways, tuple(room.bounds))
-        if key not in self._known:
-            self._known[key] = _Shares(ways.ways, room, _MORE)
-        return self._known[key].of(count)
+@lru_cache(maxsize=16)
+def _known(ways: RowWays, boundary: Outline) -> _Shares:
+    return _Shares(ways.ways, WorkArea(boundary), _MORE)
 
 
 class _Shares:
@@ -115,6 +113,7 @@ class _Shares:
         self._parts = list(_parts(ways, room, more))
 
     def of(self, count: int) -> Values:
+        """Return the share that so many pieces take in each way."""
         shares = np.empty(self._number)
         for these, measured, whole in self._parts:
             shares[these] = measured.of(count) / whole

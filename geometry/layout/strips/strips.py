@@ -25,9 +25,9 @@ from geometry.layout.sides import moved_into, size_of
 from geometry.layout.strips.blocks_beside import blocks_on_strips, first_strips
 from geometry.layout.strips.row_ways import (
     HIGHER,
-    RowShares,
     RowWay,
     RowWays,
+    known_shares,
     row_ways,
     shares_of,
     ways_of,
@@ -62,13 +62,11 @@ class KnownStrip:
         share: of the rectangle that the shortest strip takes.
         first_is_over: whether the first stage, which finds the same again, has sought them.
         squeezed: what need not be squeezed again.
-        measured: what is known of ways to lay rows for any number of pieces.
     """
 
     share: float = 1.0 + 2.0 * _SAME
     first_is_over: bool = False
     squeezed: Squeezed = field(default_factory=Squeezed)
-    measured: RowShares = field(default_factory=RowShares)
     _shares: dict[RowWay, float] = field(default_factory=dict)
     _lay: Callable[[], Filling] = tuple
 
@@ -115,7 +113,7 @@ def row_strips(
     ways, exact = _ways(item, room, gap, effort, budget)
     if from_left_only:
         ways = ways.from_left
-    shares = known.measured.of(ways, room, count)
+    shares = known_shares(ways, room, count)
     shortest = _shortest(ways.ways, shares.tolist(), effort.refined, known)
     for way in shortest:
         budget.spend(_STEPS_PER_PATTERN[exact])
