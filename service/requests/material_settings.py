@@ -13,7 +13,8 @@ from geometry.model.cutter import Cutter, DragBlade, Laser, SteelRuleDie
 from geometry.model.plausible import KERF, OFFSET, SPEED
 from service.requests.materials import MATERIALS, Material
 from service.schemas.errors import of_geometry, unusable
-from service.schemas.fields import Int, Length, Num, Strict, Text
+from service.schemas.fields import Int, Num, Strict, Text
+from service.schemas.plausible_length import PlausibleLength
 from service.schemas.validation import List
 
 MAX_MATERIALS = 200
@@ -70,8 +71,8 @@ class MaterialSettingsSchema(Strict):
         validate=validate.OneOf(MATERIALS),
         metadata={"description": "of the materials that have no settings by name"},
     )
-    offset = Length(metadata={"description": f"of a drag blade, {OFFSET.words}"})
-    kerf = Length(metadata={"description": f"of a laser, {KERF.words}"})
+    offset = PlausibleLength(OFFSET, metadata={"description": "of a drag blade"})
+    kerf = PlausibleLength(KERF, metadata={"description": "of a laser"})
     speed = Num(
         validate=validate.Range(SPEED.low, SPEED.high),
         metadata={"description": "mm/s while cutting"},

@@ -131,7 +131,12 @@ def _parameter(parameter: Parameter, *, required: bool) -> fields.Field[Any]:
     metadata = {"description": parameter.description}
     bounds = validate.Range(parameter.minimum, parameter.maximum)
     if parameter.type == "length":
-        return Length(positive=True, required=required, metadata=metadata)
+        return Length(
+            min_mm=parameter.minimum,
+            max_mm=parameter.maximum,
+            required=required,
+            metadata=metadata,
+        )
     if parameter.type == "count":
         return Int(required=required, metadata=metadata, validate=bounds)
     if parameter.type == "angle_deg":

@@ -10,7 +10,8 @@ from geometry.errors import GeometryError
 from geometry.model.plausible import TIE_WIDTH
 from geometry.toolpath.ties import Ties
 from service.schemas.errors import of_geometry
-from service.schemas.fields import Int, Length, Strict
+from service.schemas.fields import Int, Strict
+from service.schemas.plausible_length import PlausibleLength
 
 
 class TiesSchema(Strict):
@@ -21,9 +22,8 @@ class TiesSchema(Strict):
         validate=validate.Range(0, 48),
         metadata={"description": "on each outline, away from its corners; 0 for none"},
     )
-    width = Length(
-        default_mm=Ties().width,
-        metadata={"description": f"left uncut at each, {TIE_WIDTH.words}"},
+    width = PlausibleLength(
+        TIE_WIDTH, default_mm=Ties().width, metadata={"description": "left uncut at each"}
     )
 
     @post_load

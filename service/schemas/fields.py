@@ -258,15 +258,16 @@ class Length(WrittenLength):
             raise unread() if known.units_are_wrong else unusable(error.message) from None
 
     def _within(self, value: float) -> float:
+        given = exact_mm(value)
         if value < self.min_mm or (self.positive and value <= self.min_mm):
             bound = "more than" if self.positive else "at least"
-            raise unusable(f"This length must be {bound} {self.min_mm:g} mm; it is {_mm(value)}.")
+            raise unusable(f"This length must be {bound} {self.min_mm:g} mm; it is {given}.")
         if value > self.max_mm:
-            raise unusable(f"This length must be at most {self.max_mm:g} mm; it is {_mm(value)}.")
+            raise unusable(f"This length must be at most {self.max_mm:g} mm; it is {given}.")
         return value
 
 
-def _mm(value: float) -> str:
+def exact_mm(value: float) -> str:
     """Return a length with all its decimals, so that it differs from the bound that it misses."""
     return f"{lengths.format_decimal(value, _DECIMALS)} mm"
 

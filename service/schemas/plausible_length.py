@@ -7,7 +7,7 @@ from typing import Any
 
 from geometry.model.plausible import Range
 from service.schemas.errors import unusable
-from service.schemas.fields import Length
+from service.schemas.fields import Length, exact_mm
 
 
 class PlausibleLength(Length):
@@ -29,8 +29,10 @@ class PlausibleLength(Length):
     def _within(self, value: float) -> float:
         allowed = self._allowed
         if not allowed.low <= value <= allowed.high:
+            # No unit makes a length of what is 0 or negative.
+            hint = " Was another unit meant?" if value > 0.0 else ""
             raise unusable(
                 f"A {allowed.what} lies between {allowed.low:g} and {allowed.high:g} mm; it is "
-                f"{value:g} mm. Was another unit meant?"
+                f"{exact_mm(value)}.{hint}"
             )
         return value

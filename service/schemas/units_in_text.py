@@ -26,7 +26,13 @@ _PLACE = re.compile(rf"\((-?{_NUMBER}), (-?{_NUMBER})\) mm(?![\w/2])")
 
 #: What Python writes for a very long or a very short length: ``1e-05 mm``. Nine decimals are finer
 #: than the shortest length that is taken.
-_WITH_EXPONENT, _EXPONENT_DIGITS = re.compile(rf"(?<![\w.]){_NUMBER}e[-+]\d+(?= mm(?![\w/2]))"), 9
+_WITH_EXPONENT, _EXPONENT_DIGITS = (
+    re.compile(
+        rf"(?<![\w.]){_NUMBER}e[-+]\d+"
+        rf"(?=(?: (?:by|and|to|of) {_NUMBER}(?:e[-+]\d+)?)* mm(?![\w/2]))"
+    ),
+    9,
+)
 #: What stands before a bound. A bound is rounded to the side on which it holds, so that what an
 #: error says would be right is taken.
 _LOWER, _UPPER = re.compile(r"\bat least $"), re.compile(r"\b(?:at most|less than) $")

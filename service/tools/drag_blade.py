@@ -17,7 +17,8 @@ from geometry.toolpath.reserve import ToolReach, kept_free
 from geometry.toolpath.steps import Draft, ToolSteps, change_from_pen
 from geometry.toolpath.ties import Ties
 from geometry.toolpath.waste import line_up_stroke
-from service.schemas.fields import Bool, Const, Length
+from service.schemas.fields import Bool, Const
+from service.schemas.plausible_length import PlausibleLength
 from service.texts import gettext
 from service.texts import gettext_noop as _
 from service.tools import blades
@@ -28,9 +29,10 @@ class DragBladeToolSchema(ToolSchema):
     """A blade that swivels and trails behind its axis."""
 
     kind = Const(DragBlade.kind)
-    offset = Length(
+    offset = PlausibleLength(
+        OFFSET,
         default_mm=DragBlade().offset,
-        metadata={"description": f"blade tip behind its axis, {OFFSET.words}"},
+        metadata={"description": "blade tip behind its axis"},
     )
     machine_compensates = Bool(
         load_default=False,

@@ -25,7 +25,8 @@ from geometry.toolpath.reserve import ToolReach
 from geometry.toolpath.steps import START, Draft, ToolSteps, change_from_pen, load_stop
 from geometry.toolpath.ties import Ties
 from service.schemas.errors import unusable
-from service.schemas.fields import Const, Length, Num
+from service.schemas.fields import Const, Num
+from service.schemas.plausible_length import PlausibleLength
 from service.schemas.validation import List
 from service.texts import gettext
 from service.texts import gettext_noop as _
@@ -46,12 +47,11 @@ class IndexedBladeToolSchema(ToolSchema):
         load_default=list(IndexedBlade().positions_deg),
         metadata={"description": "counter-clockwise from the bed's x axis"},
     )
-    blade_width = Length(
-        default_mm=IndexedBlade().width, metadata={"description": BLADE_WIDTH.words}
-    )
-    step = Length(
+    blade_width = PlausibleLength(BLADE_WIDTH, default_mm=IndexedBlade().width)
+    step = PlausibleLength(
+        STEP,
         default_mm=IndexedBlade().step,
-        metadata={"description": f"from stab to stab, {STEP.words}, less than the blade's width"},
+        metadata={"description": "from stab to stab, less than the blade's width"},
     )
 
     @post_load(pass_original=True)

@@ -23,7 +23,8 @@ from geometry.toolpath.steps import Draft, ToolSteps
 from geometry.toolpath.strokes import nominal_strokes
 from geometry.toolpath.ties import Ties
 from service.schemas.errors import unusable
-from service.schemas.fields import Const, Length
+from service.schemas.fields import Const
+from service.schemas.plausible_length import PlausibleLength
 from service.texts import gettext
 from service.texts import gettext_noop as _
 from service.tools.cloth import CLOTH
@@ -40,9 +41,7 @@ class LaserToolSchema(ToolSchema):
     """A beam that burns a slot."""
 
     kind = Const(Laser.kind)
-    kerf = Length(
-        default_mm=Laser().kerf, metadata={"description": f"width of the slot, {KERF.words}"}
-    )
+    kerf = PlausibleLength(KERF, default_mm=Laser().kerf, metadata={"description": "slot's width"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Laser:  # noqa: ANN401 - marshmallow's own

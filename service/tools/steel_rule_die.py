@@ -22,7 +22,8 @@ from geometry.toolpath.steps import Draft, ToolSteps
 from geometry.toolpath.ties import Ties
 from geometry.toolpath.timing import stops_s
 from service.schemas.answers import Mm, Points
-from service.schemas.fields import Const, Length
+from service.schemas.fields import Const
+from service.schemas.plausible_length import PlausibleLength
 from service.texts import gettext
 from service.texts import gettext_noop as _
 from service.tools.figures import long_length
@@ -34,9 +35,10 @@ class SteelRuleDieToolSchema(ToolSchema):
     """A bent steel rule in a board."""
 
     kind = Const(SteelRuleDie.kind)
-    rule = Length(
+    rule = PlausibleLength(
+        RULE,
         default_mm=SteelRuleDie().rule,
-        metadata={"description": f"thickness of the rule, {RULE.words}"},
+        metadata={"description": "thickness of the rule"},
     )
 
     @post_load

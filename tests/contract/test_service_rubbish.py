@@ -146,7 +146,7 @@ CHANGED: list[tuple[str, Change, str, str, str]] = [
         _put(*SHAPE, "side", value="-1"),
         "invalid-request",
         "#/pieces/0/shape/side",
-        "more than 0",
+        "at least 0.004 in",
     ),
     ("no size at all", _drop(*SHAPE, "side"), "invalid-request", "#/pieces/0/shape", "size"),
     (
@@ -154,7 +154,7 @@ CHANGED: list[tuple[str, Change, str, str, str]] = [
         _put(*SHAPE, "side", value=0),
         "invalid-request",
         "#/pieces/0/shape/side",
-        "more than 0",
+        "at least 0.004 in",
     ),
     (
         "negative allowance",
