@@ -21,6 +21,7 @@ from adapters.contract import Adapter
 from adapters.plugin_code import keep_found_modules, readable_places
 from adapters.sandbox.confinement import confine
 from geometry.model.plan import CutPlan
+from geometry.sentences import number_of
 
 #: Seconds of computing, or of sleeping, after which a writer hangs: those of the service.
 MAX_SECONDS = 20
@@ -56,7 +57,7 @@ def write_confined(adapter: Adapter, plan: CutPlan, settings: Mapping[str, Any])
         fault, is_confined = json.loads(said)
         return WriteOutcome(fault, hangs=False, is_confined=is_confined)
     if not answered or os.WTERMSIG(status) == signal.SIGXCPU:
-        fault = f"gave no file in {MAX_SECONDS} seconds and was stopped"
+        fault = f"gave no file in {number_of(MAX_SECONDS, 'second')} and was stopped"
         return WriteOutcome(fault, hangs=True, is_confined=True)
     return WriteOutcome("ended its process", hangs=True, is_confined=True)
 

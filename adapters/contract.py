@@ -10,6 +10,7 @@ from typing import Any, Literal, Protocol, TypeAlias, runtime_checkable
 
 from adapters.errors import SettingError
 from geometry.model.plan import CutPlan
+from geometry.sentences import number_of
 
 #: Version of this contract; a plug-in states the one that it implements.
 CONTRACT = 2
@@ -195,7 +196,7 @@ def _text_fault(spec: Setting, value: object) -> str:
     if not value.isprintable():
         return "must be on one line, without control characters."
     if len(value) > most:
-        return f"must have at most {most:g} characters; it has {len(value)}."
+        return f"must have at most {number_of(most, 'character')}; it has {len(value)}."
     return ""
 
 

@@ -30,6 +30,7 @@ from adapters.sandbox.fresh_process import exit_code, fresh_process
 from adapters.sandbox.limits import ProcessLimits
 from geometry.model.plan import CutPlan
 from geometry.model.points import Point
+from geometry.sentences import number_of
 
 GROUP = "quarterseam.adapters"
 #: Maximum bytes of a file; a load of 20,000 outlines takes a fraction of it.
@@ -194,7 +195,9 @@ def _call(request: Request, seconds: float) -> dict[str, Any]:
         with fresh_process(_MAIN, limits, stdin=question, descriptors=(answer.fileno(),)) as child:
             code = exit_code(child, seconds)
             if code is None:
-                return {"fault": f"gave no answer in {seconds:g} seconds and was stopped"}
+                return {
+                    "fault": f"gave no answer in {number_of(seconds, 'second')} and was stopped"
+                }
         answer.seek(0)
         said = answer.read()
     if code == 0 and said:

@@ -40,3 +40,15 @@ def said(message: str, **values: Any) -> str:  # noqa: ANN401 - whatever can be 
 def said_of(one: str, many: str, n: int, **values: Any) -> str:  # noqa: ANN401 - as above
     """Return a sentence about a number of things, which is known to it as ``n``."""
     return _LOOKUP.get()(one, many, n).format(n=n, **values)
+
+
+def number_of(count: float, one: str, many: str = "") -> str:
+    """Return a count with its noun in English: ``1 copy``, ``2 copies``, ``10,000 pieces``.
+
+    Args:
+        count: how many.
+        one: the noun for one.
+        many: the noun for none or several; the first with an "s" when left out.
+    """
+    figures = f"{count:,}" if isinstance(count, int) else f"{count:g}"
+    return f"{figures} {one if count == 1 else many or one + 's'}"

@@ -18,6 +18,7 @@ from geometry.planning.frames import NEAR, Frame
 from geometry.planning.plane import Axis, Plane, Spot
 from geometry.planning.sashing import sashing_on_point
 from geometry.planning.set_pieces import Pieces, Sashing, turned_rows
+from geometry.sentences import number_of
 
 _ROOT2 = math.sqrt(2.0)
 _HALF_TURN = 180
@@ -101,8 +102,8 @@ def set_straight(block: Plane, setting: BlockSetting) -> Plane:
     columns = math.lcm(len(turns[0]), len(mirrored[0]), every)
     if rows * columns * len(block.spots) > MAX_PIECES:
         raise GeometryError(
-            f"These blocks repeat after {rows} rows of {columns}, which have more than "
-            f"{MAX_PIECES:,} pieces. Use fewer turns and mirror images, or simpler blocks.",
+            f"These blocks repeat after {number_of(rows, 'row')} of {columns}, which have more "
+            f"than {MAX_PIECES:,} pieces. Use fewer turns and mirror images, or simpler blocks.",
             where=("setting", "turns_deg" if len(turns) * len(turns[0]) > 1 else "mirrored"),
         )
     spots: list[Spot] = []

@@ -10,6 +10,7 @@ import sqlite3
 import sys
 from pathlib import Path
 
+from geometry.sentences import number_of
 from service.settings import Settings, SettingsError, from_environment
 from service.storage.archives import whole_file
 from service.storage.backup import BackupError, Manifest, write_backup
@@ -34,8 +35,8 @@ def run(stated: argparse.Namespace) -> int:
     except sqlite3.Error as error:
         raise BackupError(f"The database cannot be read: {error}") from None
     left = len(manifest.deleted)
-    said = f"{manifest.kits} kits, {len(manifest.files)} files" + (
-        f"; {left} kits were deleted in the meantime and are left out" if left else ""
+    said = f"{number_of(manifest.kits, 'kit')}, {number_of(len(manifest.files), 'file')}" + (
+        f"; left out, deleted in the meantime: {number_of(left, 'kit')}" if left else ""
     )
     print(said, file=sys.stderr)
     for kit_id, detail in manifest.damaged.items():

@@ -11,6 +11,7 @@ from collections import Counter
 from functools import partial
 from pathlib import Path
 
+from geometry.sentences import number_of
 from service.cli.when_alone import when_alone
 from service.settings import SettingsError
 from service.storage.checkup import Checkup
@@ -48,5 +49,5 @@ def _check(store: Store, *, repair: bool, backup: Path | None) -> int:
             done = "repaired: " if finding.repaired else ""
             print(f"{finding.kind}: {done}{finding.subject}: {finding.detail}")
     found = ", ".join(f"{counts[kind]} {kind}" for kind in ("missing", "orphaned", "damaged"))
-    print(f"{checkup.kits} kits checked: {found}; {left} not repaired")
+    print(f"{number_of(checkup.kits, 'kit')} checked: {found}; {left} not repaired")
     return 2 if left else 0

@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import SplitResult, urlsplit
 
+from geometry.sentences import number_of
 from service.settings import SettingsError
 
 _TITLE = "Load test"
@@ -215,5 +216,5 @@ def run(stated: argparse.Namespace) -> int:
         too_long = figures.percentile_ms(0.99) > stated.max_p99_ms
         code = max(code, int(bool(figures.errors) or too_long or not figures.seconds))
     if load.left_over:
-        print(f'{load.left_over} kits titled "{_TITLE}" were not deleted.')
+        print(f'Not deleted: {number_of(load.left_over, "kit")} titled "{_TITLE}".')
     return code

@@ -6,6 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
+from geometry.sentences import number_of
 from service.settings import from_environment
 from service.storage.database_file import database_file
 from service.storage.restore import restore
@@ -26,7 +27,7 @@ def run(stated: argparse.Namespace) -> int:
         with Path(stated.file).open("rb") as file:
             manifest = restore(file, settings.data, database)
     print(
-        f"Restored {manifest.kits} kits into {settings.data}, as they were at "
+        f"Restored {number_of(manifest.kits, 'kit')} into {settings.data}, as they were at "
         f"{manifest.created_at}; every hash agrees."
     )
     for kit_id, detail in manifest.damaged.items():

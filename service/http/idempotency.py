@@ -9,6 +9,7 @@ from contextlib import contextmanager
 
 from flask import g, request
 
+from geometry.sentences import number_of
 from service.http.current import store
 from service.http.problems import ProblemError
 from service.storage.idempotency_keys import Claim, ReusedError, RunningError
@@ -68,6 +69,6 @@ def _taken(stated: str, how: str) -> Claim | str:
     except RunningError as error:
         detail = (
             f"The first request with this {HEADER} is still being answered. If it was cut off, the "
-            f"key is free again in at most {error.free_in_s} seconds."
+            f"key is free again in at most {number_of(error.free_in_s, 'second')}."
         )
         raise ProblemError("still-running", 409, detail, headers={"Retry-After": "2"}) from None

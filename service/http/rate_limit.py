@@ -23,6 +23,7 @@ from pathlib import Path
 
 from flask import Flask, current_app, g, request
 
+from geometry.sentences import number_of
 from service.http.problems import ProblemError
 from service.http.shared_figures import FOLDER
 from service.settings import Settings
@@ -168,6 +169,6 @@ def _check() -> None:
 def _take(rates: str, caller: str) -> None:
     wait = current_app.extensions[rates].wait_s(caller, time.monotonic())
     if wait:
-        seconds = str(math.ceil(wait))
-        detail = f"Too many requests; try again in {seconds} seconds."
-        raise ProblemError("too-many-requests", 429, detail, headers={"Retry-After": seconds})
+        seconds = math.ceil(wait)
+        detail = f"Too many requests; try again in {number_of(seconds, 'second')}."
+        raise ProblemError("too-many-requests", 429, detail, headers={"Retry-After": str(seconds)})

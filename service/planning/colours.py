@@ -9,6 +9,7 @@ from typing import Literal, TypeAlias
 from geometry.errors import GeometryError
 from geometry.planning.assembly import Assembly, PlacedPiece
 from geometry.planning.flowers import axial_distance, round_of
+from geometry.sentences import number_of
 
 By: TypeAlias = Literal["pieces", "rounds", "rows", "repeat", "list"]
 
@@ -98,7 +99,10 @@ def _by_role(assembly: Assembly, names: Sequence[str]) -> tuple[str, ...]:
     roles = list(dict.fromkeys(proto.role for proto in protos if not proto.colour))
     if len(names) > len(roles):
         listed = ", ".join(roles)
-        detail = f"This tiling has {len(roles)} kinds of place: {listed}. Name at most as many."
+        detail = (
+            f"This tiling has {number_of(len(roles), 'kind')} of place: {listed}. Name at most as "
+            "many."
+        )
         raise GeometryError(detail, where=("names",))
     if not names:
         return tuple(protos[piece.proto].role for piece in assembly.placed)
@@ -109,8 +113,8 @@ def _by_role(assembly: Assembly, names: Sequence[str]) -> tuple[str, ...]:
 def _listed(assembly: Assembly, names: Sequence[str]) -> tuple[str, ...]:
     if len(names) != len(assembly.placed):
         raise GeometryError(
-            f"This quilt has {len(assembly.placed)} pieces, counted row by row from the lower "
-            f"left; the list names {len(names)}.",
+            f"This quilt has {number_of(len(assembly.placed), 'piece')}, counted row by row from "
+            f"the lower left; the list names {len(names)}.",
             where=("names",),
         )
     return tuple(names)

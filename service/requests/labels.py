@@ -7,6 +7,7 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate, validates_schema
 
+from geometry.sentences import number_of
 from service.schemas.errors import raise_together, unusable
 from service.schemas.fields import Int, Length, Strict, Text
 
@@ -86,8 +87,9 @@ class LabelSheetSchema(Strict):
             if start + used > free + _ROUNDING:
                 errors.append(
                     unusable(
-                        f"{data[count]} labels, the gaps between them and the distance from the "
-                        f"edge take {start + used:g} mm; the paper has {free:g} mm.",
+                        f"{number_of(data[count], 'label')}, the gaps between them and "
+                        f"the distance from the edge take {start + used:g} mm; the paper has "
+                        f"{free:g} mm.",
                         count,
                     )
                 )

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from marshmallow import ValidationError
 
+from geometry.sentences import number_of
 from service.requests.copies import Portion, Spares
 from service.requests.pieces import MAX_QUANTITY
 from service.requests.runs import Run
@@ -42,10 +43,20 @@ def too_many_copies(runs: Sequence[Run], copies: int, spares: Spares) -> Iterato
     }
     for piece, count in most.items():
         if count * copies > MAX_QUANTITY:
-            yield unusable(
-                f'{copies} copies with {count} of piece "{piece}" each are more than '
-                f"{MAX_QUANTITY:,} pieces; ask for at most {MAX_QUANTITY // count} copies "
-                "or for fewer pieces.",
-                "copies" if copies > 1 else "spares",
-            )
+            yield unusable(_too_many(piece, count, copies), "copies" if copies > 1 else "spares")
             return
+
+
+def _too_many(piece: str, count: int, copies: int) -> str:
+    """Say how many copies of so many pieces a kit may have, as far as it may have one at all."""
+    limit = f"{MAX_QUANTITY:,} pieces"
+    if copies == 1:
+        return (
+            f'{count:,} of piece "{piece}", spares counted, are more than {limit}; ask for fewer.'
+        )
+    allowed = MAX_QUANTITY // count
+    fewer = f"at most {number_of(allowed, 'copy', 'copies')} or for " if allowed else ""
+    return (
+        f'{copies:,} copies with {count:,} of piece "{piece}" each are more than {limit}; '
+        f"ask for {fewer}fewer pieces."
+    )

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from adapters import steps
+from geometry.sentences import number_of
 from service.errors import (
     ComputationDiedError,
     ComputationStoppedError,
@@ -99,7 +100,7 @@ def stopped(error: child.StoppedError, seconds: int, memory_mb: int) -> RequestE
     """Return the error for a computation that was stopped or died."""
     if error.why == "time":
         detail = (
-            f"This was not done in {seconds} seconds and was stopped. Ask for "
+            f"This was not done in {number_of(seconds, 'second')} and was stopped. Ask for "
             "fewer pieces, simpler outlines or less effort."
         )
         return TookTooLongError(detail)

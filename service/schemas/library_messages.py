@@ -24,6 +24,7 @@ _PHRASES: Final = (
     (re.compile(r"^Shorter than minimum length (\d+)\.$"), r"Must have at least \1 characters."),
     (re.compile(r"^Length must be (\d+)\.$"), r"Must have \1 characters."),
 )
+_ONE_CHARACTER: Final = re.compile(r"(?<=\bMust have )((?:at (?:most|least) )?)1 characters\.")
 
 
 def in_plain_words(text: str) -> str:
@@ -31,4 +32,4 @@ def in_plain_words(text: str) -> str:
     text = _WORDS.get(text, text)
     for pattern, words in _PHRASES:
         text = pattern.sub(words, text)
-    return text
+    return _ONE_CHARACTER.sub(r"\g<1>1 character.", text)

@@ -18,6 +18,7 @@ from typing import Any
 import orjson
 from sqlalchemy import Row, delete, func, select, update
 
+from geometry.sentences import number_of
 from service.storage.database_file import integrity_errors
 from service.storage.found_files import FilesUnreachableError, FoundFile
 from service.storage.good_copies import GoodCopies
@@ -187,7 +188,9 @@ class Checkup:
                     connection.execute(delete(table).where(alone))
             if count:
                 detail = "they belong to nothing that is listed" + ("; deleted" if repair else "")
-                yield Finding("orphaned", f"{count} rows of {table.name}", detail, repair)
+                yield Finding(
+                    "orphaned", f"{number_of(count, 'row')} of {table.name}", detail, repair
+                )
 
     def _results(self) -> Iterator[Finding]:
         """Yield results of jobs that are not listed, and damaged ones; any can be made again."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, delete, func, insert, select
 
+from geometry.sentences import number_of
 from service.storage.announcements import CALLBACK
 from service.storage.tables import JOBS, ORDERS
 
@@ -62,15 +63,15 @@ def admit(connection: Connection, order_id: str, order: Order, limits: QueueLimi
     waiting = sum(count for _, count, _ in rows)
     own = sum(count for key, count, _ in rows if key == order.key_id)
     effort = sum(float(seconds or 0.0) for _, _, seconds in rows)
-    for has, more, most, what in (
-        (waiting, order.jobs, limits.jobs, "jobs"),
-        (own, order.jobs, limits.jobs_per_key, "jobs of one key"),
-        (effort, order.effort_s, limits.effort_s, "seconds of search"),
+    for has, more, most, one, many in (
+        (waiting, order.jobs, limits.jobs, "job", "jobs"),
+        (own, order.jobs, limits.jobs_per_key, "job of one key", "jobs of one key"),
+        (effort, order.effort_s, limits.effort_s, "second of search", "seconds of search"),
     ):
         if has + more > most:
             raise QueueFullError(
-                f"At most {most:g} {what} may wait at once, kits of batches counted; {has:g} wait "
-                f"and {more:g} would be added."
+                f"At most {number_of(most, one, many)} may wait at once, kits of batches counted; "
+                f"{has:g} {'waits' if has == 1 else 'wait'} and {more:g} would be added."
             )
     values = {"key_id": order.key_id, "jobs": order.jobs, "effort_s": order.effort_s}
     connection.execute(insert(ORDERS).values(id=order_id, **values))

@@ -10,6 +10,7 @@ from urllib.parse import urlencode
 import orjson
 from flask import Blueprint, Response, g
 
+from geometry.sentences import number_of
 from service import __version__
 from service.answers.jobs import BatchAnswer, BatchList, BatchSummary, FailureList
 from service.batches.bundle import stream
@@ -130,8 +131,9 @@ def _ordered(source: BatchSource) -> Order:
     effort, most = batch_effort(source), settings().batch_effort_seconds
     if effort > most:
         detail = (
-            f"This batch asks for {effort:g} seconds of search in {source.count} kits; the limit "
-            f"is {most}. Request less effort, or fewer kits."
+            f"This batch asks for {number_of(effort, 'second')} of search in "
+            f"{number_of(source.count, 'kit')}; the limit is {most}. Request less effort, "
+            "or fewer kits."
         )
         raise ProblemError("batch-too-large", 422, detail, count=source.count, most_effort_s=most)
     return Order(maker(), source.count, effort)
@@ -200,7 +202,9 @@ def get_batch(batch_id: uuid.UUID, query: ListPage) -> Any:  # noqa: ANN401 - as
 def _zip(row: Any, summary: BatchSummary) -> Response:  # noqa: ANN401 - a row of that table
     if summary.state in _GOING:
         ended = round(summary.progress * row.total)
-        detail = f"{ended} of {row.total} kits have ended; the zip exists once all have."
+        verb = "has" if row.total == 1 else "have"
+        all_kits = number_of(row.total, "kit")
+        detail = f"{ended} of {all_kits} {verb} ended; the zip exists once all have."
         wait = {"Retry-After": "5"}
         raise ProblemError("not-ended", 409, detail, headers=wait, state=summary.state)
     number = f"{row.number}-" if row.number else ""

@@ -93,7 +93,7 @@ def test_moves_that_draw_nothing_are_listed() -> None:
 
 
 def test_passes_at_several_depths_are_one_line() -> None:
-    assert any("1 passes" in note for note in read(SAME["two depths"]).notes)
+    assert any("1 pass more" in note for note in read(SAME["two depths"]).notes)
 
 
 def test_units_are_the_programs_own_or_stated() -> None:

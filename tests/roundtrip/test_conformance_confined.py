@@ -159,7 +159,7 @@ def test_a_writer_that_hangs_is_stopped(monkeypatch: pytest.MonkeyPatch, line: s
 
     found = write_confined(Hanging(), sample_plan(), {})  # type: ignore[arg-type]
     assert found.hangs
-    assert found.fault == "gave no file in 1 seconds and was stopped"
+    assert found.fault == "gave no file in 1 second and was stopped"
 
 
 @pytest.mark.parametrize("name", ["svg", "pdf"])

@@ -95,7 +95,7 @@ def test_a_writer_that_hangs(monkeypatch: pytest.MonkeyPatch, is_asleep: bool) -
             if is_asleep:
                 time.sleep(3600.0)
 
-    assert outcome(hang) == WriteOutcome("gave no file in 1 seconds and was stopped", True, True)
+    assert outcome(hang) == WriteOutcome("gave no file in 1 second and was stopped", True, True)
 
 
 def test_only_sleep_counts(monkeypatch: pytest.MonkeyPatch) -> None:

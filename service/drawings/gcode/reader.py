@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from geometry.model.outline import Vertex
+from geometry.sentences import number_of
 from service.drawings.drawing import MAX_ELEMENTS, Drawing, DrawingError, Path, counted, joined
 from service.drawings.gcode.machine import Machine, Move
 
@@ -44,7 +45,8 @@ def read_gcode(data: bytes, *, units: str | None) -> Drawing:
         raise DrawingError(f"A drawing has at most {MAX_ELEMENTS} strokes.")
     notes = list(machine.notes)
     if repeated:
-        notes.append(f"{repeated} passes over lines that were cut before were read once.")
+        passes = number_of(repeated, "pass", "passes")
+        notes.append(f"Lines that are cut again were read once; their file has {passes} more.")
     return Drawing("gcode", joined(paths), tuple(notes), counted(skipped))
 
 

@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable
 
 from geometry.errors import GeometryError
+from geometry.sentences import number_of
 from geometry.shapes.paths import Subpath, vertices_of
 from service.drawings.drawing import (
     MAX_ELEMENTS,
@@ -153,7 +154,9 @@ class _Plotter:
 
     def _points(self, word: Word, values: tuple[float, ...], *, relative: bool) -> list[complex]:
         if len(values) % 2:
-            raise DrawingError(f"{word.place} has {len(values)} numbers: an x without a y.")
+            raise DrawingError(
+                f"{word.place} has {number_of(len(values), 'number')}: an x without a y."
+            )
         found, at = [], self._at
         for x, y in zip(values[::2], values[1::2], strict=True):
             at = at + complex(x, y) if relative else complex(x, y)
@@ -162,7 +165,7 @@ class _Plotter:
 
     def _counted(self, word: Word, *counts: int) -> tuple[float, ...]:
         if len(word.values) not in counts:
-            raise DrawingError(f"{word.place} has {len(word.values)} numbers.")
+            raise DrawingError(f"{word.place} has {number_of(len(word.values), 'number')}.")
         return word.values
 
     # Arcs and curves

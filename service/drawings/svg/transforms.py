@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 
+from geometry.sentences import number_of
 from geometry.shapes.paths import Matrix
 from service.drawings.drawing import DrawingError
 from service.drawings.svg.values import NUMBER, user_units
@@ -101,7 +102,8 @@ def _one(name: str, inner: str, *, is_css: bool) -> Matrix:
         what = "length" if name == "rotate" and place else kind
         values.append(_value(found, what, f"{name}({inner[:40]})", is_css=is_css))
     if len(values) not in counts or (is_css and name == "rotate" and len(values) > 1):
-        raise DrawingError(f"The transform {name}({inner[:40]}) has {len(values)} numbers.")
+        count = number_of(len(values), "number")
+        raise DrawingError(f"The transform {name}({inner[:40]}) has {count}.")
     return _matrix(name, values)
 
 
