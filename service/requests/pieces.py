@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal, TypeAlias
 
 from marshmallow import fields, post_load, validate, validates_schema
@@ -18,7 +18,7 @@ from service.requests.edges import (
 )
 from service.requests.motifs import Anchor, anchor_field
 from service.requests.shapes import Shape, shape
-from service.schemas.context import Reading, current, reading
+from service.schemas.context import current, reading
 from service.schemas.errors import together, unusable
 from service.schemas.fields import IDENTIFIER, Bool, Int, Num, Strict, Text, piece_id
 from service.schemas.structures import Either
@@ -205,7 +205,7 @@ class OutlinesRequestSchema(Strict):
     def load(self, data: Any, **kwargs: Any) -> Any:  # noqa: ANN401 - as marshmallow has it
         """Return what a JSON object says; which pieces it has is known before any is loaded."""
         known = current()
-        with reading(Reading(known.units, known.units_are_wrong, known.cutters, _quantities(data))):
+        with reading(replace(known, quantities=_quantities(data))):
             return super().load(data, **kwargs)
 
     @validates_schema(pass_original=True, skip_on_field_errors=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from marshmallow import (
@@ -34,7 +34,7 @@ from service.requests.pieces import (
     turns_of,
 )
 from service.requests.runs import Run, RunSchema
-from service.schemas.context import CutterSource
+from service.schemas.context import CutterSource, current, reading
 from service.schemas.fields import Bool, Int, Strict, piece_id
 from service.schemas.loading import load
 from service.schemas.validation import List, Partial
@@ -104,6 +104,15 @@ class StoredRunSchema(OutlinesRequestSchema):
     labels = fields.Nested(LabelsSchema)
     second_units = second_units_field()
     language = language_field()
+
+    def load(self, data: Any, **kwargs: Any) -> Any:  # noqa: ANN401 - marshmallow's own
+        """Return the run; the texts in it are as an earlier version took them.
+
+        Raises:
+            ValidationError: when it does not fit.
+        """
+        with reading(replace(current(), is_stored=True)):
+            return super().load(data, **kwargs)
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> Any:  # noqa: ANN401 - marshmallow's own

@@ -30,12 +30,14 @@ class Reading:
             not one more at every length.
         cutters: gives named cutters.
         quantities: of the request's pieces by id, as far as they can be read.
+        is_stored: whether it was stored, perhaps by a version that took what is refused now.
     """
 
     units: str | None = None
     units_are_wrong: bool = False
     cutters: CutterSource | None = None
     quantities: Mapping[str, int] = field(default_factory=dict)
+    is_stored: bool = False
 
     def in_units_of(self, data: object, known: Container[str] = ()) -> Reading:
         """Return the same with the units that an object states; known fields are not misspelt."""

@@ -21,6 +21,7 @@ from service.schemas.context import current, reading
 from service.schemas.errors import unread, unusable
 from service.schemas.suggestions import suggestion
 from service.schemas.validation import MAX_ERRORS, Pattern
+from service.schemas.visible_text import VisibleText
 
 MAX_TEXT = 40
 """Characters of a length or a name; the longest sensible one has half as many."""
@@ -34,7 +35,6 @@ MAX_POINTS = 5000
 #: What the schema library says of a field that is not known, and of one that is not there.
 _UNKNOWN = "Unknown field."
 _MISSING = "Missing data for required field."
-PRINTABLE = r"^[^\u0000-\u001f\u007f]*$"
 IDENTIFIER = r"^[A-Za-z0-9][A-Za-z0-9._\-]{0,31}$"
 CUTTER_NAME = r"^[a-z0-9][a-z0-9\-]{0,63}$"
 
@@ -162,7 +162,7 @@ class Text(fields.String):
     def __init__(self, most: int, *, least: int = 0, **kwargs: Any) -> None:
         checks: list[validate.Validator] = [
             validate.Length(min=least, max=most),
-            Pattern(PRINTABLE, error="Control characters have no place here."),
+            VisibleText(),
         ]
         super().__init__(validate=checks, **kwargs)
 

@@ -16,7 +16,7 @@ from service.errors import (
     SchemaMismatchError,
     request_error,
 )
-from service.schemas.context import CutterSource, Reading, reading
+from service.schemas.context import CutterSource, Reading, current, reading
 from service.schemas.errors import INVALID, Unusable
 from service.schemas.library_messages import in_plain_words
 
@@ -76,7 +76,8 @@ def load_all(
         fault = Fault(root, "The body must be a JSON object.")
         raise SchemaMismatchError(fault.detail, [fault])
     try:
-        with reading(Reading(cutters=None if cutters is None else cache(cutters))):
+        source = None if cutters is None else cache(cutters)
+        with reading(Reading(cutters=source, is_stored=current().is_stored)):
             return schema.load(value), []
     except ValidationError as error:
         messages = error.messages if isinstance(error.messages, dict) else {"_": error.messages}
