@@ -237,6 +237,14 @@ def format_decimal(value: float, digits: int = 4) -> str:
     return "0" if text == "-0" else text
 
 
+def format_mm(value: float) -> str:
+    """Format millimetres with two decimals, or with more where they are not 0 but would be."""
+    text = f"{value:.2f}"
+    if float(text) or not value:
+        return text
+    return format_decimal(value, 1 - math.floor(math.log10(abs(value))))
+
+
 def format_length(mm: float, units: str = "in") -> str:
     """Format a length: inches as fraction and decimal, other units as decimal only.
 

@@ -38,6 +38,8 @@ HAND_SPEED = Range(0.5, 500.0, "mm/s", "speed of cutting by hand")
 TIE_WIDTH = Range(0.1, 10.0, "mm", "tie's width")
 #: From a wide ribbon to twice the widest backing.
 CLOTH_WIDTH = Range(50.0, 6000.0, "mm", "cloth's usable width")
+#: From a square for the smallest hexagons to a length of the widest cloth.
+PRE_CUT = Range(10.0, 6000.0, "mm", "pre-cut piece's side")
 BINDING_STRIP = Range(10.0, 300.0, "mm", "binding strip's width as cut")
 #: What backing and batting have beyond a quilt, and a binding beyond the way round it.
 BEYOND_A_QUILT = Range(0.0, 1000.0, "mm", "backing's or batting's extra width on each side")

@@ -10,6 +10,7 @@ from geometry.planning.cloth import Cut, Fabric, with_spoilage
 from geometry.planning.strips import fits
 from geometry.planning.triangles import SharedRectangle
 from geometry.planning.ways import Way, order_of, ways
+from geometry.units import format_mm
 
 
 @dataclass(frozen=True)
@@ -94,8 +95,8 @@ def from_pre_cuts(cut: Cut, pre_cut: PreCut, fabric: Fabric, *, index: int = 0) 
     held = held_by(cut, pre_cut.width, pre_cut.length * (1.0 - fabric.shrinkage), fabric)
     if held is None:
         raise GeometryError(
-            f"A piece of {cut.width:.2f} by {cut.length:.2f} mm does not fit in a {pre_cut.name} "
-            f"of {pre_cut.width:.2f} by {pre_cut.length:.2f} mm.",
+            f"A piece of {format_mm(cut.width)} by {format_mm(cut.length)} mm does not fit in a "
+            f"{pre_cut.name} of {format_mm(pre_cut.width)} by {format_mm(pre_cut.length)} mm.",
             where=(index,),
         )
     count = with_spoilage(cut.count, fabric.spoilage)

@@ -19,7 +19,7 @@ from geometry.planning.shared_strips import InStrips, cut_strips
 from geometry.planning.strip_filling import CutStrip, StripPortion
 from geometry.planning.triangles import SharedRectangle
 from geometry.planning.ways import Way, end_to_end_way, order_of, ways
-from geometry.units import round_up
+from geometry.units import format_mm, round_up
 
 #: Decimals of mm to which lengths are equal.
 _DECIMALS = 6
@@ -119,8 +119,8 @@ def _in_strips(cut: Cut, fabric: Fabric, index: int) -> InStrips:
                 found[alike] = order, way
     if not found:
         raise GeometryError(
-            f"A piece {narrow:.2f} mm wide does not fit across fabric that is "
-            f"{fabric.width:.2f} mm wide.",
+            f"A piece {format_mm(narrow)} mm wide does not fit across fabric that is "
+            f"{format_mm(fabric.width)} mm wide.",
             where=(index,),
         )
     best = sorted(found.values(), key=lambda each: each[0])[:_MAX_WAYS]

@@ -9,7 +9,7 @@ from typing import Any
 import marshmallow as ma
 from marshmallow import fields, post_load, validate
 
-from geometry.model.plausible import CLOTH_WIDTH
+from geometry.model.plausible import CLOTH_WIDTH, PRE_CUT
 from geometry.planning.cloth import Fabric
 from geometry.planning.pre_cuts import PreCut
 from geometry.units import MM_PER_INCH as INCH
@@ -132,8 +132,8 @@ def _percent(description: str, most: float) -> Num:
 class PreCutSizeSchema(Strict):
     """A pre-cut piece of fabric of any size."""
 
-    width = Length(positive=True, required=True)
-    length = Length(positive=True, required=True)
+    width = PlausibleLength(PRE_CUT, required=True)
+    length = PlausibleLength(PRE_CUT, required=True)
 
     @post_load
     def _made(self, data: dict[str, Any], **_: Any) -> PreCut:  # noqa: ANN401

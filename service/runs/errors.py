@@ -36,11 +36,11 @@ def too_many(run: int, most: int) -> RequestError:
     return TooManyPiecesError(detail, [Fault(f"#/runs/{run}", detail)])
 
 
-def cannot_plan(run: int, error: GeometryError) -> RequestError:
+def cannot_plan(run: int, error: GeometryError, units: str) -> RequestError:
     """Return the problem of a run whose tool cannot do what is asked of it."""
     where = "".join(f"/{key}" for key in error.where)
-    fault = Fault(f"#/runs/{run}{where}", error.message)
-    return InvalidRequestError(error.message, [fault])
+    detail = in_units(error.message, units, at_the_bench=True)
+    return InvalidRequestError(detail, [Fault(f"#/runs/{run}{where}", detail)])
 
 
 def do_not_fit(kit: Kit, misfits: Sequence[Misfit]) -> RequestError:
@@ -119,12 +119,12 @@ def _too_large(kit: Kit, misfit: Misfit, sizes: Mapping[str, float], percent: in
     largest = largest_sentence(sizes, kit.units)
     if not largest:
         largest = largest_share_sentence(piece, run, percent, kit.units)
-    needed = f"{error.needed[0]:.2f} by {error.needed[1]:.2f} mm"
-    room = f"{error.available[0]:.2f} by {error.available[1]:.2f} mm"
+    needed = f"{lengths.format_mm(error.needed[0])} by {lengths.format_mm(error.needed[1])} mm"
+    room = f"{lengths.format_mm(error.available[0])} by {lengths.format_mm(error.available[1])} mm"
     if error.short_by > 0.0:
         why = (
-            f"needs {needed}, and the work area is {room}: short by {error.short_by:.2f} mm "
-            "whichever way it is turned."
+            f"needs {needed}, and the work area is {room}: short by "
+            f"{lengths.format_mm(error.short_by)} mm whichever way it is turned."
         )
     else:
         why = (

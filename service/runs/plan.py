@@ -73,7 +73,7 @@ def plan_run(
         raise do_not_fit(kit, misfits_of(kit, index, error, search.should_stop)) from None
     except GeometryError as error:
         # What the run asks of its tool cannot be done, such as common lines with a drag blade.
-        raise cannot_plan(index, error) from None
+        raise cannot_plan(index, error, kit.units) from None
     warnings = [
         *spacing,
         *plies_warnings(kit, run, plies),

@@ -46,6 +46,17 @@ CLOTH = "lies between 5 and 600 cm; it is 1 cm"
         (_finishing(binding={"strip": 63}), "#/binding/strip", "1 and 30 cm; it is 63 cm"),
         (_finishing(batting={"extra_each_side": 150}), "#/batting/extra_each_side", "100 cm"),
         (_plan(seam_allowance=20), "#/seam_allowance", "0 and 5 cm; it is 20 cm"),
+        # No cloth is cut to 990 m, nor to a tenth of a millimetre.
+        (
+            _yardage(pre_cut={"width": 99000, "length": 50}),
+            "#/fabric/pre_cut/width",
+            "lies between 1 and 600 cm; it is 99000 cm",
+        ),
+        (
+            _yardage(pre_cut={"width": 50, "length": "0.1 mm"}),
+            "#/fabric/pre_cut/length",
+            "lies between 1 and 600 cm; it is 0.01 cm",
+        ),
         # More than 5 cm, and more than the whole piece.
         (_square(10, 20), "#/pieces/0/seam_allowance", "20 cm is more than the whole piece"),
         (_square(10, 10.1), "#/pieces/0/seam_allowance", "10 by 10 cm finished"),
@@ -86,3 +97,19 @@ def test_odd_cloth_and_allowances_are_warned_of(studio: Studio) -> None:
     address, body = _square(10, 0.7)
     body["pieces"][0]["shape"] = {"kind": "hexagon", "side": 0.6}
     assert not studio.calculated(address, body).get("warnings")
+
+
+def test_a_tiny_bed_is_not_stated_as_0(studio: Studio) -> None:
+    """0.001 mm are 0.000039 in; the square of 1 in has 1.5 in with its allowances."""
+    cutter = {"tool": {"kind": "laser", "kerf": 0}, "bed": {"width": "0.001 mm", "height": 6}}
+    square = {"id": "A", "shape": {"kind": "square", "side": 1}, "seam_allowance": "1/4"}
+    run = {"cut": "patch", "cutter": cutter, "material": {"kind": "card"}, "formats": ["svg"]}
+    body = {"units": "in", "pieces": [square], "runs": [run]}
+    answer = studio.client.post("/v1/layouts", json=body)
+    assert answer.status_code == 422
+    detail = answer.get_json()["detail"]
+    assert "needs 1 1/2 by 1 1/2 in, and the work area is 0.000039 by 6 in" in detail
+    # A slot of 0.2 mm reaches 0.1 mm x (1 + sqrt 2) = 0.2414 mm = 0.0095 in round a right corner.
+    cutter["tool"] = {"kind": "laser", "kerf": "0.2 mm"}
+    detail = studio.client.post("/v1/layouts", json=body).get_json()["detail"]
+    assert detail.startswith("The tool needs 0.0095 in (0.241421 mm) round every piece")

@@ -12,6 +12,7 @@ from geometry.units import (
     format_decimal,
     format_fraction,
     format_length,
+    format_mm,
     parse_length,
     round_up,
     yard_text,
@@ -129,3 +130,19 @@ def test_halves_go_up_in_decimal() -> None:
 def test_rounding_up_forgives_rounding() -> None:
     assert round_up(914.4 + 1e-9, 114.3) == pytest.approx(914.4)
     assert round_up(914.5, 114.3) == pytest.approx(1028.7)
+
+
+@pytest.mark.parametrize(
+    ("mm", "text"),
+    [
+        (0.0, "0.00"),
+        (12.0, "12.00"),
+        (0.004, "0.004"),
+        (0.0051, "0.01"),
+        (0.00123, "0.0012"),
+        (1e-5, "0.00001"),
+        (-0.001, "-0.001"),
+    ],
+)
+def test_millimetres_that_are_not_0_are_not_stated_as_0(mm: float, text: str) -> None:
+    assert format_mm(mm) == text
