@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import time
 import uuid
 from collections.abc import Callable
@@ -131,7 +132,8 @@ def _created(kit_id: str, answer: bytes, archive: bytes, number: str) -> Respons
         response.headers["Content-Disposition"] = (
             f'attachment; filename="{_zip_name(kit_id, number)}"'
         )
-    response.add_etag()
+    # That of the same form of the kit when it is fetched: RFC 9110, 8.8.3, of a 201's validators.
+    response.set_etag(hashlib.sha256(response.get_data()).hexdigest())
     return response
 
 
