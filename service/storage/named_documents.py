@@ -31,22 +31,22 @@ class Expected:
 
     Args:
         versions: a document with one of these; ``None`` for any version.
-        none: that there is no document; ``versions`` is then ignored.
-        other_than: that there is no document with one of these; ``versions`` is then ignored.
+        none: that there is no document; the others are then ignored.
+        other_than: none of these.
+        may_be_new: that there may be no document yet.
     """
 
     versions: frozenset[int] | None = None
     none: bool = False
-    other_than: frozenset[int] | None = None
+    other_than: frozenset[int] = frozenset()
+    may_be_new: bool = False
 
     def matches(self, table: Table, name: str) -> ColumnElement[bool]:
         """Return the condition that a row of a table is as expected."""
-        same = table.c.name == name
         if self.none:
-            return and_(same, false())
-        if self.other_than is not None:
-            return and_(same, table.c.version.not_in(self.other_than))
-        return same if self.versions is None else and_(same, table.c.version.in_(self.versions))
+            return false()
+        found = and_(table.c.name == name, table.c.version.not_in(self.other_than))
+        return found if self.versions is None else and_(found, table.c.version.in_(self.versions))
 
 
 @dataclass(frozen=True)
@@ -162,7 +162,7 @@ class NamedDocuments:
         statement: Any
         if expected is not None and expected.none:
             statement = inserted.on_conflict_do_nothing(index_elements=["name"])
-        elif expected is None or expected.other_than is not None:
+        elif expected is None or expected.may_be_new:
             statement = inserted.on_conflict_do_update(
                 index_elements=["name"], set_=change, where=and_(*which)
             )

@@ -37,6 +37,7 @@ from service.storage.idempotency_keys import ClaimLostError
 from service.storage.job_sweep import Delivery
 from service.storage.orders import Order, QueueFullError
 from service.tools.built_in import BUILT_IN
+from service.views.conditions import CONDITIONS, require_condition, tag_of
 from service.views.pages import cursor, linked, number, opaque, opaque_number
 from service.views.streams import streamed
 from service.views.submit import deliver, queue_limits, still_running, too_many
@@ -188,6 +189,16 @@ def get_batch(batch_id: uuid.UUID, query: ListPage) -> Any:  # noqa: ANN401 - as
     summary = _summary(row)
     if chosen((JSON, ZIP)) == ZIP:
         return _zip(row, summary)
+    return _page(row, summary, query)
+
+
+def _tags(batch_id: uuid.UUID) -> tuple[str]:
+    """Return the entity tag of a batch's first page."""
+    row = _found(batch_id)
+    return (tag_of(respond(_page(row, _summary(row), ListQuerySchema().load({})))),)
+
+
+def _page(row: Any, summary: BatchSummary, query: ListPage) -> Any:  # noqa: ANN401 - as above
     limit = query.limit
     after = number(query.after) if query.after else 0
     rows = store().batches.ended(row.id, "succeeded", limit + 1, after=after)
@@ -243,10 +254,12 @@ def list_failures(batch_id: uuid.UUID, query: ListPage) -> Any:  # noqa: ANN401 
         202: Answer("Running jobs are being stopped", BatchSummary),
     },
     problems=[404],
+    takes=CONDITIONS,
     scope="write",
 )
 def cancel_batch(batch_id: uuid.UUID) -> Any:  # noqa: ANN401 - JSON values, status, headers
     """Cancel the kits of a batch that have not ended; finished kits stay."""
+    require_condition("batch", lambda: _tags(batch_id), weak=True)
     store().make_way(store().batches.cancel, str(batch_id))
     summary = _summary(_found(batch_id))
     return summary, 202 if summary.state in _GOING else 200, {}

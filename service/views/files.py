@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from flask import Response, request
 
-from service.links import PDF
+from service.http.endpoint import JSON
+from service.links import CSV, HTML, PDF, PNG, SVG, TEXT
 
 INLINE = "inline"
 #: What is shown runs and loads nothing; styles and drawings of a sheet's page are inside it.
@@ -47,3 +48,22 @@ def file_response(
 def _shown_policy(media_type: str) -> str:
     # Browsers show no PDF in a sandbox: their own reader shows it, which runs nothing of ours.
     return _PDF_POLICY if media_type == PDF else f"{_PDF_POLICY}; sandbox"
+
+
+def kit_file_types() -> list[str]:
+    """Return the media types of files that a kit can hold."""
+    # Imported here because loading every adapter takes time, and only the document needs it.
+    from adapters import registry  # noqa: PLC0415
+
+    found = {
+        CSV,
+        HTML,
+        PDF,
+        PNG,
+        SVG,
+        TEXT,
+        *(registry.get(name).media_type for name in registry.names()),
+    }
+    # JSON comes last: generated clients use the first type that their generator supports, and most
+    # of these files are not JSON.
+    return sorted(found, key=lambda kind: (kind == JSON, kind))

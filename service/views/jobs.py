@@ -26,6 +26,7 @@ from service.schemas.codec import dump
 from service.storage.announcements import CALLBACK
 from service.storage.job_states import ENDED
 from service.storage.jobs import Jobs
+from service.views.conditions import CONDITIONS, require_condition, tag_of
 from service.views.files import file_response
 from service.views.pages import cursor, linked, opaque
 from service.views.streams import closing, streamed
@@ -82,6 +83,7 @@ def get_job(job_id: uuid.UUID) -> JobAnswer:
         202: Answer("It is being stopped", JobAnswer),
     },
     problems=[404],
+    takes=CONDITIONS,
 )
 def cancel_job(job_id: uuid.UUID) -> tuple[JobAnswer, int, dict[str, str]]:
     """Cancel a job. A running job stops within a second; an ended one does not change.
@@ -90,9 +92,14 @@ def cancel_job(job_id: uuid.UUID) -> tuple[JobAnswer, int, dict[str, str]]:
     """
     if not may_write() and _found(job_id).key_id != g.key_id:
         raise insufficient_scope("write")
+    require_condition("job", lambda: _tags(job_id), weak=True)
     store().make_way(store().jobs.cancel, str(job_id))
     row = _found(job_id)
     return job_answer(row), 200 if row.state in ENDED else 202, {}
+
+
+def _tags(job_id: uuid.UUID) -> tuple[str]:
+    return (tag_of(respond((job_answer(_found(job_id)), 200, {}))),)
 
 
 @blueprint.get("/<uuid:job_id>/result")

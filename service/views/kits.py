@@ -22,7 +22,7 @@ from service.http.ownership import maker, viewer
 from service.http.ownership import missing as missing_thing
 from service.http.problems import ProblemError
 from service.kits import Bundle
-from service.links import CSV, HTML, PDF, PNG, SVG, TEXT, kit_address, timestamp
+from service.links import kit_address, timestamp
 from service.requests.callbacks import Callback
 from service.requests.file_links import KitFileQuerySchema
 from service.requests.kit_search import KitQuery, KitQuerySchema
@@ -33,7 +33,8 @@ from service.storage.idempotency_keys import Claim, ClaimLostError, complete
 from service.storage.kit_lists import KitSearch, ListedKit
 from service.storage.kit_rows import StoredFile
 from service.storage.new_kits import new_kit
-from service.views.files import file_response
+from service.views.conditions import CONDITIONS, require_condition
+from service.views.files import file_response, kit_file_types
 from service.views.pages import cursor, linked, opaque
 from service.views.printed_pictures import PICTURE_FILE, picture_response
 from service.views.submit import (
@@ -202,31 +203,12 @@ def get_kit(kit_id: uuid.UUID) -> Response:
     return response
 
 
-def _file_types() -> list[str]:
-    """Return the media types of files that a kit can hold."""
-    # Imported here because loading every adapter takes time, and only the document needs it.
-    from adapters import registry  # noqa: PLC0415
-
-    found = {
-        CSV,
-        HTML,
-        PDF,
-        PNG,
-        SVG,
-        TEXT,
-        *(registry.get(name).media_type for name in registry.names()),
-    }
-    # JSON comes last: generated clients use the first type that their generator supports, and most
-    # of these files are not JSON.
-    return sorted(found, key=lambda kind: (kind == JSON, kind))
-
-
 @blueprint.get("/<uuid:kit_id>/files/<name>")
 @op(
     id="getKitFile",
     tag="kits",
     query=KitFileQuerySchema,
-    answers={200: Answer("The file", media=_file_types, headers={"ETag": "of the file"})},
+    answers={200: Answer("The file", media=kit_file_types, headers={"ETag": "of the file"})},
     problems=[403, 404],
     takes_links=True,
 )
@@ -252,10 +234,12 @@ def get_kit_file(kit_id: uuid.UUID, name: str, query: str) -> Response:
     tag="kits",
     answers={204: Answer("It is gone")},
     problems=[404],
+    takes=CONDITIONS,
     scope="write",
 )
 def delete_kit(kit_id: uuid.UUID) -> Response:
     """Delete a kit and all of its files permanently."""
+    require_condition("kit", lambda: _tags(str(kit_id)), weak=False)
     if not store().make_way(store().kits.delete, str(kit_id)):
         raise missing()
     return respond((None, 204, {}))
@@ -289,6 +273,14 @@ def unpin_kit(kit_id: uuid.UUID) -> Response:
     if not store().make_way(store().retention.unpin, str(kit_id)):
         raise missing()
     return respond((None, 204, {}))
+
+
+def _tags(kit_id: str) -> tuple[str, str]:
+    """Return the entity tags of both forms of a kit."""
+    answer = store().kits.answer(kit_id)
+    if answer is None:
+        raise missing()
+    return answer.sha256, _found(store().kits.archive(kit_id)).sha256
 
 
 def _found(file: StoredFile | None) -> StoredFile:

@@ -23,13 +23,14 @@ from service.storage.named_documents import (
     VersionConflictError,
 )
 from service.storage.store import Store
+from service.views.conditions import CONDITIONS
 from service.views.pages import invalid_cursor, name_of, opaque_name
 from service.views.versions import ETAG, Versioned, changed, expected, with_version
 
 Saved = TypeVar("Saved", bound=Versioned)
 Entry = TypeVar("Entry")
 #: Tells clients how to refer to the version that they change.
-PUT_HEADERS, DELETE_HEADERS = ["If-Match", "If-None-Match"], ["If-Match"]
+PUT_HEADERS = DELETE_HEADERS = CONDITIONS
 
 
 def nothing_built_in(_: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Protocol
 
 from flask import Response, request
@@ -36,17 +37,30 @@ def with_version(answer: Versioned, status: int) -> Response:
 def expected() -> Expected | None:
     """Return the condition for replacing, from If-Match or If-None-Match; ``None`` without one."""
     if "If-Match" in request.headers:
-        tags = request.if_match
-        return Expected() if tags.star_tag else Expected(_versions(tags))
+        found = Expected(None if request.if_match.star_tag else _versions(request.if_match))
+        return _also_none_of(found) if "If-None-Match" in request.headers else found
     if "If-None-Match" in request.headers:
         tags = request.if_none_match
-        return Expected(none=True) if tags.star_tag else Expected(other_than=_versions(tags))
+        found = Expected(other_than=_versions(tags, weak=True), may_be_new=True)
+        return Expected(none=True) if tags.star_tag else found
     return None
 
 
-def _versions(tags: ETags) -> frozenset[int]:
-    stated = (tag for tag in tags.as_set() if tag and tag.isdecimal() and len(tag) <= _MAX_DIGITS)
-    return frozenset(map(int, stated))
+def _also_none_of(expected: Expected) -> Expected:
+    """Return what is expected where both headers are stated: RFC 9110, 13.2.2."""
+    tags = request.if_none_match
+    if tags.star_tag:
+        # Something has to be there, and nothing.
+        return Expected(frozenset())
+    return replace(expected, other_than=_versions(tags, weak=True))
+
+
+def _versions(tags: ETags, *, weak: bool = False) -> frozenset[int]:
+    """Return the versions that tags state; weak ones count where tags are compared weakly."""
+    stated = tags.as_set(include_weak=weak)
+    return frozenset(
+        int(tag) for tag in stated if tag and tag.isdecimal() and len(tag) <= _MAX_DIGITS
+    )
 
 
 def changed(what: str, *, is_saved: bool) -> ProblemError:
@@ -60,6 +74,8 @@ def changed(what: str, *, is_saved: bool) -> ProblemError:
         detail = f"No {what} is saved under this name; leave out If-Match to save a new one."
     elif "If-Match" in request.headers:
         detail = f"The saved {what} has another version than If-Match states; fetch it again."
+    elif request.method == "DELETE":
+        detail = f"If-None-Match states the saved {what}; leave it out to delete it."
     elif request.if_none_match.star_tag:
         detail = (
             f"A {what} is saved under this name already, and If-None-Match: * replaces none; use "
