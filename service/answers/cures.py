@@ -37,6 +37,16 @@ class WarningCureAnswer:
     cure: Annotated[CureAnswer, Inlined()]
 
 
+@dataclass(frozen=True, kw_only=True)
+class WarningPlaceAnswer:
+    """What of a request a warning is about."""
+
+    warning: Annotated[str, "as `warnings` states it"]
+    pointers: Annotated[
+        Sequence[str], "JSON pointers (RFC 6901) into the request, one for each run"
+    ]
+
+
 def cure_answer(cure: Cure) -> CureAnswer:
     """Return a cure as an answer states it."""
     return CureAnswer(title=cure.title, changes=[_change(each) for each in cure.changes])

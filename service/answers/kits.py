@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.answers.cures import WarningCureAnswer
+from service.answers.cures import WarningCureAnswer, WarningPlaceAnswer
 from service.answers.loads import ESTIMATED, FileAnswer, LoadAnswer
 from service.answers.pieces import PieceAnswer
 from service.answers.quotes import QuoteAnswer
@@ -68,6 +68,10 @@ class LayoutsAnswer:
         Sequence[WarningCureAnswer] | None,
         "changes of the request that cure warnings, where some are sure to, or that search longer "
         "where a search was cut short; absent without any, and in recuts",
+    ] = None
+    warning_places: Annotated[
+        Sequence[WarningPlaceAnswer] | None,
+        "sheets of a stock that warnings are about; absent without any, and in recuts",
     ] = None
 
 

@@ -27,7 +27,7 @@ from service.kits.quote import quote
 from service.kits.recut_warnings import scrap_warnings
 from service.kits.run_answers import kit_totals, load_answer, run_answer
 from service.kits.run_search import run_search
-from service.kits.run_warnings import RunWarnings, cures_of, notes_of
+from service.kits.run_warnings import RunWarnings, cures_of, notes_of, places_of
 from service.kits.sheet import with_sheets
 from service.kits.stock import not_enough_stock
 from service.pieces.draw import draw_pieces
@@ -232,6 +232,7 @@ def _answer(
         cautions=_cautions(converted),
         complete=made.complete,
         cures=cures_of(worded) or None,
+        warning_places=places_of(worded) or None,
     )
 
 

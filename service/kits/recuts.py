@@ -89,8 +89,9 @@ def recut(
     # Outlines and their measures are as they were, to the last digit.
     rows = {row["id"]: row for row in stored["pieces"]}
     as_stored = [_with_stored_outlines(row, rows[row.id]) for row in bundle.answer.pieces]
-    # Cures change a request for a kit; a recut's has another form.
-    answer = replace(without_noise(bundle.answer), pieces=as_stored, cures=None)
+    # Cures change a request for a kit, and pointers lead into it; a recut's has another form.
+    plain = without_noise(bundle.answer)
+    answer = replace(plain, pieces=as_stored, cures=None, warning_places=None)
     return Bundle(answer, bundle.files, stored["cutters"], document)
 
 

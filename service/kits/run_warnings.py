@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from service.answers.cures import WarningCureAnswer, cure_answer
+from service.answers.cures import WarningCureAnswer, WarningPlaceAnswer, cure_answer
 from service.errors import Cure
 from service.runs.notices import Notice, noted
 from service.texts import gettext as _
@@ -33,6 +33,7 @@ class RunWarnings:
                 cures=_together(runs),
                 bare=warning.bare,
                 is_note=warning.is_note,
+                place=warning.place,
             )
             for warning, runs in self._runs.items()
         ]
@@ -50,6 +51,18 @@ def cures_of(warnings: Iterable[Notice]) -> list[WarningCureAnswer]:
 def notes_of(warnings: Iterable[Notice]) -> list[str]:
     """Return those of the warnings that only inform."""
     return [str(warning) for warning in warnings if warning.is_note]
+
+
+def places_of(warnings: Iterable[Notice]) -> list[WarningPlaceAnswer]:
+    """Return the places in the request of the warnings that are about one."""
+    return [
+        WarningPlaceAnswer(
+            warning=str(warning),
+            pointers=[f"#/runs/{run - 1}{warning.place}" for run in warning.runs],
+        )
+        for warning in warnings
+        if warning.place
+    ]
 
 
 def _together(runs: Mapping[int, Notice]) -> list[Cure]:

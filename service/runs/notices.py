@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from typing import Self
 
 from service.errors import Change, Cure
+from service.texts import gettext as _
 from service.texts import ngettext
 
 
@@ -22,15 +23,17 @@ class Notice(str):
             Paths begin in the run until ``RunWarnings`` knows which that is.
         bare: what is read below a heading that names run and load; the text where not stated.
         is_note: whether it only informs: nothing has to be done about it.
+        place: JSON pointer, from the run on, to what of the request it is about; empty for none.
     """
 
-    __slots__ = ("bare", "cures", "for_office", "is_note", "loads", "runs")
+    __slots__ = ("bare", "cures", "for_office", "is_note", "loads", "place", "runs")
     bare: str
     runs: tuple[int, ...]
     loads: tuple[int, ...]
     for_office: bool
     cures: tuple[Cure, ...]
     is_note: bool
+    place: str
 
     def __new__(
         cls,
@@ -42,12 +45,13 @@ class Notice(str):
         cures: Sequence[Cure] = (),
         bare: str = "",
         is_note: bool = False,
+        place: str = "",
     ) -> Self:
         """Make the text, and note what it is about."""
         made = super().__new__(cls, text)
         made.bare = bare or text
         made.runs, made.loads, made.for_office = tuple(runs), tuple(loads), for_office
-        made.cures, made.is_note = tuple(cures), is_note
+        made.cures, made.is_note, made.place = tuple(cures), is_note, place
         return made
 
     def worded(self, convert: Callable[[str], str]) -> Notice:
@@ -60,6 +64,7 @@ class Notice(str):
             cures=self.cures,
             bare=convert(self.bare),
             is_note=self.is_note,
+            place=self.place,
         )
 
 
@@ -94,6 +99,19 @@ def of_loads(text: str, numbers: Sequence[int]) -> Notice:
         warning=f"{text[0].lower()}{text[1:]}",
     )
     return Notice(named, loads=numbers, bare=text)
+
+
+def of_sheet(text: str, name: str, place: str) -> Notice:
+    """Return a warning about a sheet of a stock, which it names.
+
+    Args:
+        text: of the warning.
+        name: of the sheet, in words.
+        place: JSON pointer to the sheet, from the run on.
+    """
+    before = noted(text)
+    named = _("{sheet}: {warning}", sheet=name, warning=f"{text[0].lower()}{text[1:]}")
+    return Notice(named, for_office=before.for_office, is_note=before.is_note, place=place)
 
 
 def for_office(text: str) -> Notice:

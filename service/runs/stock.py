@@ -19,17 +19,21 @@ from geometry.layout.stock.stock_sheets import StockLayout, StockSheet, StockUse
 from geometry.layout.task import load_count
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Load
+from geometry.units import format_length
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.stock import in_order_of_age
 from service.runs.filling import with_quantity
 from service.runs.layout_step import LaidOutRun, reach_warnings, require_fit, room_of
 from service.runs.loads import plan_laid
+from service.runs.notices import of_sheet
 from service.runs.planned_run import PlannedLoad, PlannedRun, Shortfall
 from service.runs.plies import Plies, plies_of
 from service.runs.rolls import rolls_of
+from service.runs.sheet_position import sheet_warnings
 from service.runs.shortfall import shortfall_of
 from service.runs.stock_filler import StockFiller, part_of
+from service.texts import gettext as _
 from service.tools.layouts import LayoutSearch
 
 
@@ -84,11 +88,22 @@ def plan_on_stock(
             search=search if kit.layout is None else None,
             has_room=partial(_has_room, sheets[use.sheet]),
         )
-    plies = plies_of(kit, run)
+    parts = {at: _naming_it(part, run, at, kit.units) for at, part in parts.items()}
     shortfall = None
     if found.missing:
         shortfall = shortfall_of(kit, run, items, found.missing, sheets, filler)
-    return _together(run, items, sheets, parts, plies, shortfall), angle
+    return _together(run, items, sheets, parts, plies_of(kit, run), shortfall), angle
+
+
+def _naming_it(planned: PlannedRun, run: Run, number: int, units: str) -> PlannedRun:
+    """Return what is cut from one entry of a stock; warnings about the sheet say which it is."""
+    entry, about = run.material.stock[number], sheet_warnings(planned.run, units)
+    sides = (entry.width, entry.height or entry.roll)
+    size = " x ".join(format_length(side, units) for side in sides if side is not None)
+    name = _('Sheet "{name}", {size}', name=entry.name, size=size)
+    place = f"/material/stock/{number}"
+    warnings = [of_sheet(each, name, place) if each in about else each for each in planned.warnings]
+    return replace(planned, warnings=tuple(warnings))
 
 
 def _placed(items: Sequence[Item], layout: Layout) -> list[Item]:
