@@ -19,7 +19,7 @@ _LOADERS = {kind: schema() for kind, schema in SHAPES.items()}
 
 
 def wrong_sizes(source: BatchSource) -> Iterator[Fault]:
-    """Yield an error for each size that a shape cannot have, however long it is."""
+    """Yield one error for each size that shapes cannot have, however long it is."""
     named = source.pieces
     stated: Sequence[Mapping[str, Any]] = source.shapes or [
         piece["shape"]
@@ -27,21 +27,27 @@ def wrong_sizes(source: BatchSource) -> Iterator[Fault]:
         if not named or piece["id"] in named
     ]
     drawn = list({json.dumps(shape, sort_keys=True): shape for shape in stated}.values())
-    known: dict[str, list[str]] = {}
+    known: dict[str, str] = {}
     for index, size in enumerate(source.sizes):
         if not size:
             yield Fault(f"#/sizes/{index}", 'State the size: {"side": "1 in"}.')
             continue
         alike = json.dumps(size, sort_keys=True)
         if alike not in known:
-            known[alike] = [_fault_of(shape, size) for shape in drawn]
-        yield from (Fault(f"#/sizes/{index}", text) for text in known[alike] if text)
+            # The kit of a block has many pieces of which the same is to be said.
+            texts = dict.fromkeys(_fault_of(shape, size) for shape in drawn)
+            known[alike] = " ".join(filter(None, texts))
+        if known[alike]:
+            yield Fault(f"#/sizes/{index}", known[alike])
 
 
 def _fault_of(shape: Mapping[str, Any], size: Mapping[str, Any]) -> str:
     """Return why a shape cannot have a size; an empty text where it can."""
     if shape["kind"] == "custom":
-        return "A custom outline has the size it is drawn in."
+        return (
+            "A custom outline has the size it is drawn in; name in `pieces` those to be sized, or "
+            "leave `sizes` out."
+        )
     count_element()
     try:
         _LOADERS[shape["kind"]].load(dict(sized(shape, size)))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import threading
+from pathlib import Path
 
 import pytest
 from sqlalchemy import select
@@ -90,3 +92,29 @@ def test_size_of_another_shape_is_answered_with_the_shapes_own(studio: Studio) -
     assert fault["pointer"] == "#/sizes/1"
     assert "The octagon cannot have this size; see length." in fault["detail"]
     assert "side; or across_flats; or across_corners" in fault["detail"]
+
+
+def test_sizes_over_a_blocks_kit_are_one_error_each(studio: Studio) -> None:
+    """Each of the block's four kinds of pieces is drawn; a hexagon beside them has no `length`."""
+    example = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "harbour-block.json"
+    kit = studio.client.post("/v1/blocks", json=json.loads(example.read_text())).get_json()["kit"]
+    assert [piece["shape"]["kind"] for piece in kit["pieces"]] == ["custom"] * 4
+    sizes = [{"side": "1 in"}, {"length": "2 in"}]
+    drawn = (
+        "A custom outline has the size it is drawn in; name in `pieces` those to be sized, or "
+        "leave `sizes` out."
+    )
+
+    def errors() -> list[tuple[str, str]]:
+        answer = studio.client.post("/v1/batches", json={"request": kit, "sizes": sizes})
+        assert answer.status_code == 422
+        return [(each["pointer"], each["detail"]) for each in answer.get_json()["errors"]]
+
+    assert errors() == [("#/sizes/0", drawn), ("#/sizes/1", drawn)]
+    kit["pieces"] += [{"id": "H", "shape": {"kind": "hexagon", "side": "1 in"}}]
+    kit["pieces"] += [{"id": "I", "shape": {"kind": "hexagon", "side": "2 in"}}]
+    first, second = errors()
+    assert first == ("#/sizes/0", drawn)
+    assert second[0] == "#/sizes/1"
+    assert second[1].startswith(f"{drawn} The hexagon cannot have this size; see length.")
+    assert second[1].count("hexagon") == 1
