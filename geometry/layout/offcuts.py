@@ -75,9 +75,16 @@ def used_of(
     gap: float,
 ) -> tuple[Used, ...]:
     """Return the strip that each load uses, with the largest rectangle that stays whole."""
+    strips = [used_strip(load.placements, outlines, room) for load in loads]
+    return with_rests(strips, room, offcuts, gap)
+
+
+def with_rests(
+    strips: Sequence[Used], room: WorkArea, offcuts: Sequence[Offcut], gap: float
+) -> tuple[Used, ...]:
+    """Return the strips that loads use, each with the largest rectangle of a room it leaves."""
     found = []
-    for number, load in enumerate(loads):
-        used = used_strip(load.placements, outlines, room)
+    for number, used in enumerate(strips):
         rests = [(o.x, o.y, o.width, o.height) for o in offcuts if o.load == number]
         rests += _beyond(used, room, gap)
         rest = max(rests, key=lambda each: each[2] * each[3], default=None)

@@ -131,7 +131,7 @@ class LoadLayoutAnswer:
     offcuts: Annotated[
         Sequence[OffcutAnswer] | None,
         "usable rectangles left over (25 mm wide and 2500 mm2 at least), the largest first, in "
-        "the bed's coordinates",
+        "the bed's coordinates; past its edge, too, where the sheet reaches past it",
     ] = None
     placements: Annotated[
         Sequence[PlacementAnswer],

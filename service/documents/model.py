@@ -104,14 +104,20 @@ class SheetKind:
 
 @dataclass(frozen=True)
 class SheetRest:
-    """A rectangle of a sheet that stays whole: its box on the bed, and its size in words.
+    """A rectangle of a sheet that stays whole: its part on the bed, and its size in words.
 
-    ``is_for_kit`` says that a piece of the kit fits into it.
+    The part is empty where it lies past the bed's edge. ``is_for_kit`` says that a piece of the
+    kit fits into it.
     """
 
     box: Bounds
     words: str
     is_for_kit: bool = True
+
+    @property
+    def is_drawn(self) -> bool:
+        """Return whether pictures show it: it is worth keeping, and some of it is on the bed."""
+        return self.is_for_kit and min(self.box.width, self.box.height) > 0.0
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,7 @@ def shown_of_load(load: SheetLoad) -> Iterator[Shown]:
         yield Shown.KEEP_OUT
     for kind in load.kinds:
         yield from _of_kind(kind)
-    if any(rest.is_for_kit for rest in load.rests):
+    if any(rest.is_drawn for rest in load.rests):
         yield Shown.REST
     if ground.motifs:
         yield Shown.MOTIF

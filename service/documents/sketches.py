@@ -92,7 +92,7 @@ def _grounds(ground: SheetGround) -> Iterator[Shape]:
 
 def _kept(load: SheetLoad) -> Iterator[SheetRest]:
     """Yield the rests that are worth keeping: only those are drawn."""
-    return (rest for rest in load.rests if rest.is_for_kit)
+    return (rest for rest in load.rests if rest.is_drawn)
 
 
 def _rests(load: SheetLoad) -> Iterator[Shape]:

@@ -32,6 +32,7 @@ from service.pieces.model import Kit, Piece
 from service.requests.runs import Run
 from service.runs.in_turn import partners
 from service.runs.motifs import cloth_of, visible_box
+from service.runs.past_the_bed import on_the_bed
 from service.runs.planned_run import PlannedLoad, PlannedRun
 from service.runs.printing import is_printed
 from service.runs.roll_cloth import is_drawn_off
@@ -191,7 +192,8 @@ def _rests(kit: Kit, on: Run, load: PlannedLoad) -> Iterator[SheetRest]:
     """Yield the rectangles that are left, and whether a piece of the kit fits into each."""
     units = BenchUnits(kit.units, kit.second_units)
     for box, fits in rests_of(kit, on, load):
-        yield SheetRest(box, units.rough_size(box.width, box.height), fits)
+        shown = on_the_bed(box, on.cutter.bed)
+        yield SheetRest(shown, units.rough_size(box.width, box.height), fits)
 
 
 def _files(run: Run, load: PlannedLoad, row: LoadAnswer) -> Iterator[str]:

@@ -20,6 +20,7 @@ from service.runs.layout_step import (
     with_line_up,
 )
 from service.runs.notices import for_office, note, of_loads
+from service.runs.past_the_bed import with_rests_past_the_bed
 from service.runs.plan_options import plan_options
 from service.runs.planned_run import PlannedLoad, PlannedRun
 from service.runs.plies import plies_of
@@ -144,7 +145,7 @@ def _plan_loads(
     A blade that is turned by hand starts each load at the angle the last one left, so a
     repeated load is cut forwards and backwards in turn: two plans, each with its own repeats.
     """
-    layout = laid.layout
+    layout = with_rests_past_the_bed(run, laid, regions)
     check(regions, laid, run)
     reach, steps = tool_area(run), kind_of(run.cutter.tool).steps(run.cutter.tool)
     angle = entry_angle_deg

@@ -11,6 +11,7 @@ from geometry.model.segments import Bounds
 from geometry.model.transform import Rigid
 from service.pieces.model import Kit
 from service.requests.runs import Run
+from service.runs.past_the_bed import on_the_bed
 from service.runs.planned_run import PlannedLoad
 from service.tools import kind_of
 
@@ -32,9 +33,14 @@ def rests_of(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[tuple[Bounds, bo
             yield box, fits
 
 
-def kept_rests(kit: Kit, run: Run, load: PlannedLoad) -> list[Bounds]:
-    """Return the rests of a load's sheet that hold a piece of the kit."""
-    return [box for box, fits in rests_of(kit, run, load) if fits]
+def kept_rests(kit: Kit, run: Run, load: PlannedLoad) -> list[tuple[Bounds, Bounds]]:
+    """Return the rests of a load's sheet that hold a piece of the kit, as pictures show them.
+
+    Each is the rest and its part on the bed; what lies past the bed altogether is left out.
+    """
+    kept = (box for box, fits in rests_of(kit, run, load) if fits)
+    parts = ((box, on_the_bed(box, run.cutter.bed)) for box in kept)
+    return [(box, part) for box, part in parts if min(part.width, part.height) > 0.0]
 
 
 def _on_rules(load: PlannedLoad, box: Bounds) -> Bounds:

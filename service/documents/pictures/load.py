@@ -157,11 +157,11 @@ def _sheet(sheet: Sheet, bed: Bed) -> str:
     )
 
 
-def _kept(rests: Sequence[Bounds], units: str) -> list[str]:
+def _kept(rests: Sequence[tuple[Bounds, Bounds]], units: str) -> list[str]:
     """Draw what is left and holds a piece of the kit, with its size, as the run sheet does."""
     parts = []
-    for each in rests:
-        size = BenchUnits(units).rough_size(each.width, each.height)
+    for rest, each in rests:
+        size = BenchUnits(units).rough_size(rest.width, rest.height)
         text = _("left over, worth keeping: {size}", size=size)
         upright = each.height > each.width
         along, across = max(each.width, each.height), min(each.width, each.height)
