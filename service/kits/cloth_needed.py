@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from geometry import units as lengths
 from geometry.layout.item import stated_turns_deg
@@ -29,12 +30,15 @@ _DECIMALS = 6
 #: Share of a piece by which it may be wider than its place: rounding of inches.
 _NEAR = 1e-9
 
+#: Across the cloth and along it, mm.
+_Sides: TypeAlias = tuple[float, float]
+
 
 @dataclass(frozen=True)
 class _Rows:
     """Pieces of one size, side by side across the cloth, row upon row; mm.
 
-    ``count`` pieces lie in them, ``turned`` a quarter turn on from how they lie on the bed.
+    ``count`` pieces lie in them.
     """
 
     width: float
@@ -42,7 +46,6 @@ class _Rows:
     per_row: int
     count: int
     pitch: float
-    turned: bool
 
     @property
     def rows(self) -> int:
@@ -52,15 +55,18 @@ class _Rows:
     def total(self) -> float:
         return (self.rows - 1) * self.pitch + self.length if self.count else 0.0
 
-    def spare_places(self, box: tuple[float, float], cloth_width: float) -> int:
-        """Return how many boxes, across and along, have room beside pieces and in empty places.
+    def spare_places(self, ways: Sequence[_Sides], cloth_width: float) -> int:
+        """Return how many test pieces have room beside pieces and in empty places.
 
         Of a print the room between rows is left out: it is bought to find the motifs.
+
+        Args:
+            ways: across and along, each way in which a test piece may lie.
+            cloth_width: of the cloth, mm.
         """
         beside = cloth_width - self.per_row * self.width
-        across, along = box[::-1] if self.turned else box
-        free = math.floor(beside / across) * math.floor(self.total / along)
-        each = math.floor(self.width / across) * math.floor(self.length / along)
+        free = _most_in((beside, self.total), ways)
+        each = _most_in((self.width, self.length), ways)
         return free + each * (self.per_row * self.rows - self.count)
 
 
@@ -105,10 +111,10 @@ def cloth_answer(kit: Kit, planned: PlannedRun) -> ClothAnswer | None:
     count = (sum(load.load.repeats for load in planned.loads) + tests) * run.layers
     ways = [
         rows
-        for at, (wide, long) in enumerate(_ways(kit, planned))
-        if (rows := _rows(count, wide, long, width, run, turned=at > 0)) is not None
+        for wide, long in _ways(kit, planned)
+        if (rows := _rows(count, wide, long, width, run)) is not None
     ]
-    spare = None if tests else spare_sides(kit, run)
+    spare = () if tests else _test_ways(kit, run)
     found = [_lying(kit, run, parts, width, spare) for parts in _shared_out(ways, count)]
     if not found:
         return None
@@ -144,10 +150,10 @@ def _lying(
     run: Run,
     parts: tuple[_Rows, ...],
     width: float,
-    spare: tuple[float, float] | None,
+    spare: Sequence[_Sides],
 ) -> _Lying:
     """Return what is bought to have some rows, and small pieces of a test beside them if any."""
-    more = 0.0 if spare is None else _tests(run, parts, width, spare)
+    more = _tests(run, parts, width, spare) if spare else 0.0
     repeat = run.material.motif.repeat.height if run.material.motif is not None else 0.0
     total = sum(part.total for part in parts) + more
     return _Lying(parts, more, *to_buy(total + repeat, kit.units))
@@ -215,9 +221,7 @@ def _piece(planned: PlannedRun, units: str) -> Bounds:
     return material_box(planned, units) or work_box(run)
 
 
-def _rows(
-    count: int, width: float, length: float, cloth_width: float, run: Run, *, turned: bool
-) -> _Rows | None:
+def _rows(count: int, width: float, length: float, cloth_width: float, run: Run) -> _Rows | None:
     """Return rows of pieces; those of a print begin at the same place of a repeat each."""
     across, along, lost = width, length, 0.0
     if run.material.motif is not None:
@@ -233,13 +237,28 @@ def _rows(
         per_row = 1 if width <= cloth_width * (1.0 + _NEAR) else 0
     if per_row < 1:
         return None
-    return _Rows(width, length, per_row, count, along, turned)
+    return _Rows(width, length, per_row, count, along)
 
 
-def _tests(run: Run, parts: Sequence[_Rows], cloth_width: float, box: tuple[float, float]) -> float:
+def _test_ways(kit: Kit, run: Run) -> list[_Sides]:
+    """Return the ways in which a small piece of a test may lie on the cloth, mm."""
+    sides = spare_sides(kit, run)
+    turns = kit.pieces[next(iter(run.quantities))].turns
+    may_turn = run.material.motif is None and _turns_by_quarters(turns)
+    return [sides, sides[::-1]] if may_turn else [sides]
+
+
+def _most_in(room: _Sides, ways: Sequence[_Sides]) -> int:
+    """Return how many boxes a room holds side by side, all of them the better way."""
+    return max(math.floor(room[0] / wide) * math.floor(room[1] / long) for wide, long in ways)
+
+
+def _tests(run: Run, parts: Sequence[_Rows], cloth_width: float, ways: Sequence[_Sides]) -> float:
     """Return how much more cloth the small pieces of a test take, mm: one for each layer."""
-    across, along = box[::-1] if parts[0].turned else box
-    missing = run.layers - sum(part.spare_places(box, cloth_width) for part in parts)
+    missing = run.layers - sum(part.spare_places(ways, cloth_width) for part in parts)
     if missing <= 0:
         return 0.0
-    return math.ceil(missing / max(1, math.floor(cloth_width / across))) * along
+    lying = [way for way in ways if way[0] <= cloth_width] or [min(ways)]
+    return min(
+        math.ceil(missing / max(1, math.floor(cloth_width / wide))) * long for wide, long in lying
+    )
