@@ -265,7 +265,7 @@ def test_a_check_finds_and_repairs(
     assert f"damaged: kit {ids['damaged']}: its file is not what was stored" in said
     assert f"damaged: kit {ids['answer']}: its answer is not what was stored" in said
     assert f"damaged: kit {ids['rows']}: the rows of its files are missing" in said
-    assert "orphaned: 1 rows of kit_terms" in said
+    assert "orphaned: 1 row of kit_terms" in said
     assert f"{ids['unlisted']}.zip: no kit lists it" in said
     assert ids["sound"] not in said
     assert "5 kits checked: 1 missing, 2 orphaned, 3 damaged; 6 not repaired" in said

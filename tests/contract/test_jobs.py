@@ -259,7 +259,7 @@ def test_a_job_past_its_time_is_stopped_within_native_code(
     payload = fresh.test_client().get(job["href"]).get_json()
     assert payload["state"] == "failed"
     assert payload["problem"]["type"] == "/problems#took-too-long"
-    assert "1 seconds" in payload["problem"]["detail"]
+    assert "1 second " in payload["problem"]["detail"]
 
 
 def _dies(*_: Any, progress: Any) -> None:
