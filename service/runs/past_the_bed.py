@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from geometry.layout import Layout
+from geometry.layout.item import Offcut
 from geometry.layout.offcuts import offcuts_of, with_rests
 from geometry.model.cutter import Bed, WorkArea
 from geometry.model.outline import Region
+from geometry.model.placement import Load
 from geometry.model.segments import Bounds
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
@@ -25,18 +27,43 @@ def with_rests_past_the_bed(run: Run, laid: LaidOutRun, regions: Mapping[str, Re
     """Return a layout whose rests are those of the whole sheet, as far as it is known.
 
     On a side where the sheet reaches past the bed its rests end where they would on a larger bed:
-    at the sheet's edge, less the clearance there. On the others they end with the work area.
+    at the sheet's edge, less the clearance there. On the others they end with the work area. What
+    hangs over the bed of a beam is trimmed off before, so there each part is a rest by itself.
     """
     layout, sheet = laid.layout, run.sheet
     if sheet is None or not layout.used or not _reaches_past(run, sheet):
         return layout
-    room = _whole(run, sheet, laid.room)
-    if room is None:
-        return layout
-    outlines = {piece: region.outline for piece, region in regions.items()}
-    offcuts = offcuts_of(layout.loads, outlines, room, run.gap)
+    if kind_of(run.cutter.tool).is_beam:
+        room, offcuts = laid.room, (*layout.offcuts, *_trimmed(run, sheet, layout))
+    else:
+        whole = _whole(run, sheet, laid.room)
+        if whole is None:
+            return layout
+        room, outlines = whole, {piece: region.outline for piece, region in regions.items()}
+        offcuts = offcuts_of(layout.loads, outlines, room, run.gap)
     used = with_rests(layout.used, room, offcuts, run.gap)
     return replace(layout, offcuts=offcuts, used=used)
+
+
+def _trimmed(run: Run, sheet: Sheet, layout: Layout) -> Iterator[Offcut]:
+    """Yield what is trimmed off each load's sheet, from top to bottom at the left and right."""
+    bed, box = run.cutter.bed, sheet.box
+    across = max(box.left, 0.0), min(box.right, bed.width)
+    for side, left, bottom, right, top in (
+        ("left", box.left, box.bottom, 0.0, box.top),
+        ("right", bed.width, box.bottom, box.right, box.top),
+        ("top", across[0], bed.height, across[1], box.top),
+        ("bottom", across[0], box.bottom, across[1], 0.0),
+    ):
+        if right - left <= _ROUNDING or top - bottom <= _ROUNDING:
+            continue
+        area = WorkArea.rectangle(left, bottom, right - left, top - bottom)
+        part = sheet.part_of(area, sheet.clearance)
+        if part is None:
+            continue
+        for number in range(len(layout.loads)):
+            for found in offcuts_of([Load(())], {}, part, run.gap):
+                yield replace(found, load=number, name=f"trimmed off the {side}")
 
 
 def _reaches_past(run: Run, sheet: Sheet) -> bool:

@@ -15,7 +15,7 @@ BANNER = {"kind": "rectangle", "width": 230, "height": 290}
 def _request(strip: Json, bed: Json, material: Json, **cutter: Any) -> Json:
     """Return a kit that cuts one strip from a leftover, and a banner from another board."""
     board = {"width": 600, "height": 600}
-    tool = {"kind": "laser", "kerf": 0}
+    tool = cutter.pop("tool", {"kind": "drag_blade", "offset": 0})
     runs: list[Json] = [
         {"pieces": [{"id": "S"}], "cutter": {"tool": tool, "bed": bed, **cutter}, "gap": 0},
         {"pieces": [{"id": "B"}], "cutter": {"tool": tool, "bed": board}},
@@ -112,3 +112,35 @@ def test_a_rest_wholly_past_the_bed_is_stated(studio: Studio) -> None:
     (load,) = kit.run().loads
     assert [_box(each) for each in load.payload["offcuts"]] == [(400, 0, 100, 300)]
     assert kit.sheet.says("100 x 300 mm")
+
+
+BEAM = {"kind": "laser", "kerf": 0}
+
+
+def test_what_is_trimmed_off_for_a_beam_is_left_by_itself(studio: Studio) -> None:
+    """The lid must close: of 500, 100 are trimmed off, and 100 of the other 400 are cut."""
+    strip = {"width": 100, "height": 300}
+    kit = studio.kit(_request(strip, SIDEWAYS, LEFTOVER, tool=BEAM))
+    (load,) = kit.run().loads
+    assert [_box(each) for each in load.payload["offcuts"]] == [
+        (100, 0, 300, 300),
+        (400, 0, 100, 300),
+    ]
+    assert _box(load.payload["used"]["largest_rest"]) == (100, 0, 300, 300)
+    assert kit.sheet.says("trim off what hangs over", "300 x 300 mm, 100 x 300 mm")
+
+
+def test_what_is_trimmed_off_on_two_sides(studio: Studio) -> None:
+    """Of 500 x 400 laid 50 past the left and the bottom: left 50 x 400, right 50 x 400.
+
+    Between them, on the bed of 400 x 300, 50 are trimmed off the top and 50 off the bottom.
+    """
+    material = {"width": 500, "height": 400, "position": {"x": -50, "y": -50}}
+    kit = studio.kit(_request({"width": 400, "height": 300}, SIDEWAYS, material, tool=BEAM))
+    (load,) = kit.run().loads
+    assert [_box(each) for each in load.payload["offcuts"]] == [
+        (-50, -50, 50, 400),
+        (400, -50, 50, 400),
+        (0, 300, 400, 50),
+        (0, -50, 400, 50),
+    ]
