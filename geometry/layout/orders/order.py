@@ -3,29 +3,28 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from functools import partial
 
 from geometry.layout.bound import min_length, min_loads, most_on_one
 from geometry.layout.common_lines.shorter_cuts import shorter_cuts
 from geometry.layout.effort import Budget, Effort, Nester, SearchEnded, ShouldStop, effort_of
 from geometry.layout.item import Item, Layout
-from geometry.layout.objective import Score, is_better, placement_bounds, used_strip
+from geometry.layout.objective import Score, is_better, used_strip
 from geometry.layout.offcuts import offcuts_of, used_of
 from geometry.layout.orders.clear_rectangles import in_clear_rectangles
+from geometry.layout.orders.limited_roll import on_roll
 from geometry.layout.orders.line_to_line import by_lines, keep_apart
 from geometry.layout.orders.loads import loads_of
 from geometry.layout.orders.whole_sets import load_sets, sets_alike
 from geometry.layout.recent import Recent
-from geometry.layout.rolls.roll import roll_layouts
 from geometry.layout.task import Task, load_count
 from geometry.measure import area
 from geometry.model.cutter import WorkArea
-from geometry.model.outline import Outline
 from geometry.model.placement import Load
 from geometry.sentences import said, said_of
-from geometry.tolerance import LAYOUT_ACCURACY
 
 #: Receives the share done, 0 to 1, and what was just done, in words.
 Progress = Callable[[float, str], None] | None
@@ -165,7 +164,9 @@ def _layouts(
 ) -> Iterator[tuple[tuple[Load, ...], tuple[str, ...]]]:
     """Yield layouts of the whole order, each with what is to be said of it."""
     if task.room.open_right:
-        yield from _on_roll(task, effort, budget, sets=sets)
+        yield from on_roll(
+            task, effort, budget, partial(_layouts, effort=effort, budget=budget, sets=sets)
+        )
     elif sets and len(task.items) > 1:
         yield from load_sets(task, effort, budget)
     else:
@@ -197,46 +198,6 @@ def _free_loads(task: Task, effort: Effort, budget: Budget) -> Iterator[tuple[Lo
     if len(task.items) > 1:
         with budget.lent(_STEPS_FOR_SETS) as own:
             yield from sets_alike(task, effort, own)
-
-
-def _on_roll(
-    task: Task, effort: Effort, budget: Budget, *, sets: bool
-) -> Iterator[tuple[tuple[Load, ...], tuple[str, ...]]]:
-    """Yield one length of roll, or as many as it takes where a length has its limit."""
-    room = task.room
-
-    def drawn(items: Sequence[Item]) -> Iterator[Load]:
-        found = roll_layouts(
-            items, room, gap=task.gap, effort=effort, seed=task.seed, budget=budget
-        )
-        for placements in found:
-            yield Load(placements)
-
-    for load in drawn(task.items):
-        if _length(load, task.outlines, room) <= room.longest + LAYOUT_ACCURACY:
-            yield (load,), ()
-    if _length(load, task.outlines, room) <= room.longest + LAYOUT_ACCURACY:
-        return
-    box = room.bounds
-    sheet = WorkArea.rectangle(box.left, box.bottom, room.longest, box.height)
-    of_sheets = task.on(sheet)
-    for loads, warnings in _layouts(of_sheets, effort, budget, sets=sets):
-        yield loads, warnings
-        # The last length holds less: it is drawn off no farther than it has to be.
-        last = loads[-1]
-        if last.repeats > 1:
-            continue
-        kinds = [item for item in task.items if item.piece in last.outlines]
-        kinds = [replace(item, quantity=last.outlines[item.piece]) for item in kinds]
-        for short in drawn(kinds):
-            if _length(short, task.outlines, room) < _length(last, task.outlines, room):
-                last = short
-                yield (*loads[:-1], last), warnings
-
-
-def _length(load: Load, outlines: Mapping[str, Outline], room: WorkArea) -> float:
-    """Return the length of roll that a load takes, mm."""
-    return placement_bounds(load.placements, outlines).right - room.bounds.left
 
 
 def _layout(best: _Best, task: Task, warnings: tuple[str, ...], *, complete: bool) -> Layout:
