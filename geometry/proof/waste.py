@@ -38,15 +38,25 @@ def waste_faults(
         lined_up: the strokes that bring a drag blade into line.
         half: how far the tool cuts to either side, mm.
     """
-    leads = [lead for lead in map(_lead, strokes) if lead]
-    ways = [*(flat(each.rows) for each in lined_up), *leads]
+    # A beam's lead ends half a slot from its own piece, or on it where there is no room.
+    within = max(half - ACCURACY, 0.0)
+    ways: list[Sequence[complex]] = [flat(each.rows) for each in lined_up]
+    ways += [lead for each in strokes if each.placement is not None and (lead := _lead(each))]
+    yield from _faults(placed, ways, within, half)
+    # A line that pieces have in common may begin like a lead. It lies on their edges.
+    shared = [lead for each in strokes if each.placement is None and (lead := _lead(each))]
+    yield from _faults(placed, shared, -half - ACCURACY, half)
+
+
+def _faults(
+    placed: Sequence[Placed], ways: Sequence[Sequence[complex]], within: float, half: float
+) -> Iterator[str]:
+    """Yield how far ways come nearer to pieces than ``within``, or deeper where it is negative."""
     if not ways or not placed:
         return
     lines = np.array([line for way in ways for line in itertools.pairwise(way)])
     way_of = np.repeat(np.arange(len(ways)), [len(way) - 1 for way in ways])
-    # A beam's lead ends half a slot from its own piece, or on it where there is no room.
-    within = max(half - ACCURACY, 0.0)
-    line, piece = _near(placed, lines, within)
+    line, piece = _near(placed, lines, max(within, 0.0))
     length = _lengths_inside(placed, lines[line], piece, within)
     pair, at = np.unique(way_of[line] * len(placed) + piece, return_inverse=True)
     for into in np.bincount(at, weights=length, minlength=len(pair)).tolist():
@@ -98,7 +108,7 @@ def _lengths_inside(
             alike.setdefault(grid[number].tobytes(), []).append(number)
         first = [each[0] for each in alike.values()]
         ways = _as_lines(own[first])
-        near = np.flatnonzero(polygons.dwithin(edges.piece, ways, within))
+        near = np.flatnonzero(polygons.dwithin(edges.piece, ways, max(within, 0.0)))
         if not len(near):
             continue
         lengths = np.zeros(len(first))

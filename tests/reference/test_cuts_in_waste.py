@@ -111,3 +111,19 @@ def test_the_same_is_found_as_on_the_bed() -> None:
         np.testing.assert_allclose(own, sorted(wanted), atol=2e-3)
         seen += len(own)
     assert seen > 200
+
+
+def test_a_line_in_common_that_begins_like_a_lead_lies_on_edges() -> None:
+    """Two squares side by side: down the line between them, then round the right one's rest.
+
+    The path ends where its first line does. Moved 3 mm into a square, all of that line is wrong.
+    """
+    pieces = placed(Rigid(0.0, 0.0, 0.0), Rigid(0.0, 20.0, 0.0))
+    rows = [(20, 20), (20, 0), (40, 0), (40, 20), (20, 0)]
+
+    def trail(by: float) -> Stroke:
+        moved = tuple(Vertex(x + by, y, 0.0) for x, y in rows)
+        return Stroke("cut", moved, closed=False)
+
+    assert found(pieces, trail(0.0)) == []
+    assert found(pieces, trail(3.0)) == [pytest.approx(20.0 - 2.0 * (HALF + ACCURACY), abs=0.001)]
