@@ -27,8 +27,8 @@ Placed = tuple[Placement, PieceEdges]
 _MEASURED = 60
 #: Share of the length of common lines that may be tips.
 _TIPS = 0.1
-#: Pieces nearer than the slot by this, mm, leave no room for it.
-_SAME_GAP = 1.0e-3
+#: Pieces as far apart as the slot may be nearer by this, mm: arcs are laid out by chords.
+_CHORDS = 0.02
 
 
 def common_faults(
@@ -115,7 +115,8 @@ def _too_near(placed: Sequence[Placed], kerf: float) -> bool:
     if not kerf:
         return False
     areas = _areas(placed)
-    near = polygons.STRtree(areas).query(areas, predicate="dwithin", distance=kerf - _SAME_GAP)
+    within = kerf - min(_CHORDS, kerf / 2.0)
+    near = polygons.STRtree(areas).query(areas, predicate="dwithin", distance=within)
     return bool((near[0] != near[1]).any())
 
 

@@ -31,8 +31,8 @@ from service.tools.cloth import CLOTH
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 from service.tools.laser_materials import DOUBTFUL, FIBRE, MATERIALS, NEVER_VINYL, VOUCH
 
-#: Gaps up to this, mm, equal the kerf.
-_SAME_GAP = 1.0e-3
+#: Pieces as far apart as the slot seem nearer by up to this, mm: arcs are measured by chords.
+_CHORDS = 0.02
 #: Tolerance at the work area's edge, mm.
 _ROUNDING = 1.0e-6
 
@@ -77,7 +77,7 @@ class LaserSteps(ToolSteps):
             return []
         outlines = [each for each in nominal_strokes(load, pieces) if each.part == "outline"]
         apart = min_rule_distance(outlines)
-        if apart is None or apart >= self.kerf - _SAME_GAP:
+        if apart is None or apart >= self.kerf - min(_CHORDS, self.kerf / 2.0):
             return []
         warning = gettext(
             "Pieces lie {apart:.3g} mm apart, nearer than the beam's {kerf:g} mm: they are cut "
