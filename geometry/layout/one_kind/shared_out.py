@@ -33,7 +33,7 @@ def least_split(shares: Values, quantity: int, loads: int) -> tuple[float, Split
     """
     held = np.flatnonzero(np.isfinite(shares))
     most = int(held[-1]) if len(held) else 0
-    if most < 1 or not loads <= quantity <= loads * most or loads * most * most > _MAX_SPLITS:
+    if most < 1 or not loads <= quantity <= loads * most or not splits_are_compared(most, loads):
         return None
     counts, known = np.arange(1, most + 1), np.where(np.isfinite(shares), shares, _TOO_MANY)
     one, other = counts[:, None], counts[None, :]
@@ -57,6 +57,11 @@ def least_split(shares: Values, quantity: int, loads: int) -> tuple[float, Split
             found = (round(float(taken[at[0], at[1]]) / _SAME), len(split), -split[0][0], split)
             best = found if best is None or found < best else best
     return None if best is None or best[0] * _SAME >= _TOO_MANY else (best[0] * _SAME, best[3])
+
+
+def splits_are_compared(most: int, loads: int) -> bool:
+    """Return whether few enough pieces fit on so many loads for all their splits."""
+    return loads * most * most <= _MAX_SPLITS
 
 
 def _split(*parts: tuple[int, int]) -> Split:

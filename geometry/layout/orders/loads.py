@@ -21,7 +21,8 @@ from geometry.layout.nesting.nester_search import fuller, worth_asking
 from geometry.layout.objective import Score, is_better, used_strip
 from geometry.layout.one_kind.least_strips import least_strip, on_least_strip
 from geometry.layout.one_kind.one_kind import fillings
-from geometry.layout.one_kind.shared_out import least_split
+from geometry.layout.one_kind.shared_out import least_split, splits_are_compared
+from geometry.layout.rolls.lengths_by_count import lengths_by_count
 from geometry.layout.rows.box_rows import box_shares, plain_rows
 from geometry.layout.rows.row_blocks import MAX_IN_BLOCKS, row_blocks
 from geometry.layout.rows.row_figures import Values
@@ -221,7 +222,10 @@ class _Strips:
         split = least_split(shares, item.quantity, loads)
         if split is None:
             return
-        found = [(count, flush(laid[count](), task), repeats) for count, repeats in split[1]]
+        found = [(count, laid[count](), repeats) for count, repeats in split[1]]
+        if not all(strip for _, strip, _ in found):
+            return
+        found = [(count, flush(strip, task), repeats) for count, strip, repeats in found]
         yield tuple(Load(strip, repeats) for _, strip, repeats in found)
         yield tuple(Load(self.of(count) or strip, repeats) for count, strip, repeats in found)
 
@@ -245,6 +249,8 @@ class _Strips:
         for count in np.flatnonzero(stepped < shares).tolist():
             shares[count] = stepped[count]
             laid[count] = partial(stepped_rows, item, room, count, gap, effort, budget.found)
+        if most > MAX_IN_BLOCKS and splits_are_compared(most, math.ceil(item.quantity / most)):
+            self._with_rows(shares, laid, most)
         if not effort.blocks or most > MAX_IN_BLOCKS:
             return shares, laid
         for blocks in row_blocks(item, room, most, gap=gap, effort=effort, budget=budget):
@@ -253,6 +259,19 @@ class _Strips:
                 if share < shares[count]:
                     shares[count], laid[count] = share, partial(blocks.filling, count)
         return shares, laid
+
+    def _with_rows(self, shares: Values, laid: dict[int, Callable[[], Filling]], most: int) -> None:
+        """Note where rows of one pattern take less: of so many pieces no blocks are made."""
+        room = self.task.room
+        how: dict[str, Any] = {"effort": self.effort.first, "budget": unlimited()}
+        for from_left in (False, True):
+            side = room.bounds.width if from_left else room.bounds.height
+            lengths = lengths_by_count(
+                self.item, room, most, gap=self.task.gap, from_left=from_left, **how
+            )
+            for count in np.flatnonzero(lengths / side < shares).tolist():
+                shares[count] = lengths[count] / side
+                laid[count] = partial(self.of, count)
 
     def shortened(self, full: Loads) -> Iterator[Loads]:
         """Yield the loads with a last one that the nester made shorter still."""

@@ -1,4 +1,4 @@
-"""How much of a roll every number of equal pieces takes in rows."""
+"""How much of a roll, or of a sheet, every number of equal pieces takes in rows."""
 
 from __future__ import annotations
 
@@ -25,16 +25,24 @@ from geometry.model.cutter import WorkArea
 _STEPS_PER_TURN = {True: 6.0, False: 30.0}
 _STEPS_PER_PATTERN = {True: 3.0, False: 40.0}
 
-#: A pattern of rows, and whether they run across the roll.
+#: A pattern of rows, and whether its frame stands upright.
 _Way: TypeAlias = tuple[Stack, bool]
 
 
 def lengths_by_count(
-    item: Item, room: WorkArea, most: int, *, gap: float, effort: Effort, budget: Budget
+    item: Item,
+    room: WorkArea,
+    most: int,
+    *,
+    gap: float,
+    effort: Effort,
+    budget: Budget,
+    from_left: bool = True,
 ) -> Values:
-    """Return the length of a roll that 0, 1, 2 ... pieces take in rows of one pattern, mm.
+    """Return the length of a strip that 0, 1, 2 ... pieces take in rows of one pattern, mm.
 
-    Infinite where it is more than the room's length.
+    Infinite where it is more than the room's side. The strip is a length of a roll, whose width is
+    the room's height, or lies along the lower side of a sheet if not ``from_left``.
 
     Raises:
         DoesNotFit: when not even one piece fits.
@@ -46,7 +54,7 @@ def lengths_by_count(
         budget.spend(_STEPS_PER_TURN[shape.exact])
         for local, uprights in frames(item, turn):
             ways += product(patterns_of(shape, item, local).stacks, uprights)
-    rough = np.array(_lengths(ways, room, most))
+    rough = np.array(_lengths(ways, room, most, from_left=from_left))
     fine: list[_Way] = []
     for at in _shortest_for_most(rough, effort.refined):
         budget.spend(_STEPS_PER_PATTERN[shape.exact])
@@ -55,8 +63,9 @@ def lengths_by_count(
             fine.append((stack.refined, upright))
     if not fine:
         return np.where(np.arange(most + 1) == 0, 0.0, np.inf)
-    lengths: Values = np.array(_lengths(fine, room, most)).min(axis=0)
-    return np.where(lengths <= room.bounds.width + SLACK, lengths, np.inf)
+    lengths: Values = np.array(_lengths(fine, room, most, from_left=from_left)).min(axis=0)
+    side = room.bounds.width if from_left else room.bounds.height
+    return np.where(lengths <= side + SLACK, lengths, np.inf)
 
 
 def _shortest_for_most(lengths: Values, count: int) -> list[int]:
@@ -65,12 +74,14 @@ def _shortest_for_most(lengths: Values, count: int) -> list[int]:
     return [int(numbers[at]) for at in np.argsort(-wins, kind="stable")[:count]]
 
 
-def _lengths(ways: Sequence[_Way], room: WorkArea, most: int) -> list[Values]:
-    """Return the lengths of roll of each pattern."""
+def _lengths(ways: Sequence[_Way], room: WorkArea, most: int, *, from_left: bool) -> list[Values]:
+    """Return the lengths of strip of each pattern."""
     width, length = room.bounds.height, room.bounds.width
+    if not from_left:
+        width, length = length, width
     found: dict[int, Values] = {}
     for across in (False, True):
-        here = [at for at, (_, upright) in enumerate(ways) if upright is across]
+        here = [at for at, (_, upright) in enumerate(ways) if (upright is from_left) is across]
 
         def measured(rows: ManyRows, these: NDArray[np.int64], *, across: bool = across) -> Values:
             widths = np.full(len(these), width)
