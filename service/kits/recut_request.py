@@ -52,7 +52,9 @@ def narrowed(stored: Mapping[str, Any], request: RecutRequest) -> dict[str, Any]
         for name, value in (("reference", request.reference), ("date", request.date))
         if value is not None
     }
-    wanted = [{"id": each, "quantity": chosen[each]} for each in inside if each in chosen]
+    # Lost templates are counted as such, not by the patches that each of them serves.
+    uses = run.get("reuse", 1) if run["cut"] == "template" else 1
+    wanted = [{"id": each, "quantity": chosen[each] * uses} for each in inside if each in chosen]
     return {
         **{name: value for name, value in stored.items() if name not in _OF_COPIES},
         **beside,

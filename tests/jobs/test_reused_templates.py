@@ -63,3 +63,23 @@ def test_reused_templates(studio: Studio) -> None:
     rings = foreign.cells(foreign.dxf(second.loads[0].file("dxf")))
     assert [each.area for each in rings] == pytest.approx([1390.13 + added] * 100, abs=0.1)
     assert kit.sheet.says("3 times", 34, "tide blue")
+
+
+def test_lost_templates_are_replaced_one_for_one(studio: Studio) -> None:
+    """Four lost templates are four, whatever number of patches each of them serves.
+
+    They were divided by the uses of a template once more: "Recut, 4 of D" cut two. Cut again as it
+    lay, the load of 34 was 12 needed and 22 spare.
+    """
+    kit = studio.kit(REQUEST)
+    again = studio.recut(kit, 1, {"D": 4})
+    assert again.run(1).outlines == {"D": 4}
+    assert again.run(1).total("D") == (4, 4, 0)
+    # What the sheet says of use is true of the new ones as well.
+    assert again.sheet.says("3 times", "4 of D")
+    patches = studio.recut(kit, 2, {"D": 4})
+    assert patches.run(1).total("D") == (4, 4, 0)
+    address = f"/v1/kits/{kit.payload['id']}/recuts"
+    answer = studio.client.post(address, json={"run": 1, "loads": {"1": 1}}).get_json()
+    total = answer["runs"][0]["totals"]["D"]
+    assert (total["requested"], total["made"], total["spare"]) == (34, 34, 0)
