@@ -80,19 +80,24 @@ def joined_strips(border: Border, fabric: Bought, allowance: float) -> list[Join
 
     A seam between two takes the allowance off both. On a print with a top, the ends are cut across
     the fabric and the sides along it, so that it stands upright on all of them: ends longer than
-    the fabric is wide are joined, and sides only where they come from pre-cut pieces.
+    the fabric is wide are joined, and sides only where they come from pre-cut pieces. Where every
+    strip of a width fits in one length, a seam would be for nothing: none is joined.
     """
     totals: dict[tuple[float, bool], float] = {}
+    longest: dict[tuple[float, bool], float] = {}
     places: dict[tuple[float, bool], tuple[Place, ...]] = {}
     for strip in strips_of(border, allowance):
         if _is_joined(strip, border, fabric):
             key = round(strip.cut_width, _DECIMALS), _is_along(strip, fabric)
             totals[key] = totals.get(key, 0.0) + strip.count * strip.cut_length
+            longest[key] = max(longest.get(key, 0.0), strip.cut_length)
             places[key] = (*places.get(key, ()), strip.place)
     seam = 2.0 * allowance
     found = []
     for (width, is_along), total in totals.items():
         room = _strip_length(fabric, is_along=is_along)
+        if longest[width, is_along] <= room + _NEAR:
+            continue
         # A fabric narrower than a seam is reported where its pieces are laid out.
         count = max(1, math.ceil((total - seam) / max(room - seam, 1.0) - 1e-9))
         found.append(Joined(count, width, room, places[width, is_along], is_along))
@@ -105,7 +110,7 @@ def _is_along(strip: BorderStrip, fabric: Bought) -> bool:
 
 
 def _is_joined(strip: BorderStrip, border: Border, fabric: Bought) -> bool:
-    """Return whether a strip is joined from several."""
+    """Return whether a strip is joined from several if it is too long for one."""
     if not fabric.fabric.directional or fabric.pre_cut is not None:
         return border.spec.joined
     too_long = strip.cut_length > fabric.fabric.width + _NEAR

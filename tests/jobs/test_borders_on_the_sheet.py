@@ -162,3 +162,73 @@ def test_a_plan_tells_of_blunted_tips_too(studio: Studio) -> None:
     assert "18.43" in warning
     assert "blunt" in warning
     assert "blunt" not in " ".join(cloth["sky"].get("warnings") or [])
+
+
+SHORT: dict[str, Any] = {
+    **PLAN,
+    "side": "5",
+    "quilt": {"width": "36", "length": "41"},
+    "fit": "nearest",
+    "borders": [{"width": "3", "colour": "slate", "joined": True}],
+    "fabric": {"width": "40", "step": "1/8 yd"},
+}
+
+
+def test_strips_that_fit_across_the_cloth_are_not_joined(studio: Studio) -> None:
+    """6 x 7 squares of 5 in are 30 x 35 in; a border of 3 in makes 36 x 41.
+
+    Sides 35 1/2 x 3 1/2 in, ends 36 1/2 x 3 1/2: each is one strip across 40 in. Four rows of
+    3 1/2 in, 14 in; 14 / 4.5 = 3.1, 4 eighths: 1/2 yd. On the sheet 42 squares and 4 strips.
+    """
+    plan = studio.calculated("/v1/quilt-plans", SHORT)
+    assert plan["borders"][0]["joined_from"] == []
+    slate = _fabrics(plan)["slate"]
+    assert [each["id"] for each in slate["pieces"]] == ["border-1-sides", "border-1-ends"]
+    assert slate["methods"]["rows"]["length_mm"] == pytest.approx(14 * INCH)
+    assert slate[names.BUY] == "1/2 yd"
+    sheet = _sheet(studio, "/v1/quilt-plans", SHORT)
+    assert "sides: 2 strips 3 1/2 in x 35 1/2 in" in sheet
+    assert "ends: 2 strips 3 1/2 in x 36 1/2 in" in sheet
+    assert "42, and 4 strips for borders" in sheet
+    assert "joined" not in sheet
+
+
+def test_a_strip_as_long_as_the_cloth_is_wide_is_not_joined(studio: Studio) -> None:
+    """Of 36 1/2 in the ends fit exactly. Of 36 they do not, and all four are joined.
+
+    2 x 35 1/2 + 2 x 36 1/2 = 144 in; a seam takes 1/2: (144 - 1/2) / 35 1/2 = 4.04, 5 strips.
+    """
+    exact = studio.calculated("/v1/quilt-plans", {**SHORT, "fabric": {"width": "36 1/2"}})
+    assert exact["borders"][0]["joined_from"] == []
+    narrow = studio.calculated("/v1/quilt-plans", {**SHORT, "fabric": {"width": "36"}})
+    (joined,) = narrow["borders"][0]["joined_from"]
+    assert (joined["places"], joined[names.QUANTITY]) == (["sides", "ends"], 5)
+
+
+def test_of_two_widths_only_the_long_ones_are_joined(studio: Studio) -> None:
+    """48 x 31 in: 9 x 5 squares are 45 x 25; with 6 rows the ends would be 1/2 in wide, too narrow.
+
+    Sides of 1 1/2 in, as cut 2 x 25 1/2, fit across 40 in: 2 strips. Ends of 3 in, 3 1/2 x 48 1/2:
+    97 in, of which each strip gives 39 1/2: (97 - 1/2) / 39 1/2 = 2.4, 3 strips.
+    """
+    body = {
+        **SHORT,
+        "quilt": {"width": "48", "length": "31"},
+        "fit": "borders",
+        "borders": [{"colour": "slate", "joined": True}],
+    }
+    plan = studio.calculated("/v1/quilt-plans", body)
+    (joined,) = plan["borders"][0]["joined_from"]
+    assert (joined["places"], joined[names.QUANTITY]) == (["ends"], 3)
+    sheet = _sheet(studio, "/v1/quilt-plans", body)
+    assert "sides: 2 strips 2 in x 25 1/2 in" in sheet
+    assert "ends: 3 strips 3 1/2 in x 40 in, joined end to end" in sheet
+
+
+def test_pre_cut_strips_that_are_long_enough_are_not_joined(studio: Studio) -> None:
+    """Strips of 6 x 40 in: each gives one side or one end, 3 1/2 in wide, so 4 are used."""
+    fabric = {"pre_cut": {"width": "6", "length": "40"}}
+    plan = studio.calculated("/v1/quilt-plans", {**SHORT, "fabric": fabric})
+    assert plan["borders"][0]["joined_from"] == []
+    slate = _fabrics(plan)["slate"]
+    assert {each["id"] for each in slate["pieces"]} == {"border-1-sides", "border-1-ends"}
