@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from geometry.model.cutter import Cutter
 from geometry.model.segments import Bounds
 from service.answers.runs import RunAnswer
 from service.documents.bench_units import BenchUnits
@@ -14,6 +13,7 @@ from service.kits.motifs import motif_facts, motif_figures
 from service.kits.spare_piece import test_length
 from service.pieces.model import Kit
 from service.requests.runs import Run
+from service.runs.cutter_words import cutter_words
 from service.runs.least_material import work_box
 from service.runs.planned_run import PlannedRun
 from service.runs.printing import is_printed
@@ -23,7 +23,6 @@ from service.runs.side_up import lies_wrong_side_up
 from service.texts import gettext as _
 from service.texts import ngettext
 from service.tools import kind_of
-from service.tools.built_in import title_of
 from service.tools.cloth import CLOTH
 
 #: A difference of lengths that is rounding, mm.
@@ -162,23 +161,13 @@ def _layers(kit: Kit, run: Run) -> list[tuple[str, str]]:
     return [(_("Layers"), text)]
 
 
-def _named(cutter: Cutter, words: str) -> str:
-    """Return what a cutter is called at the bench: its title, which may say what tool it has."""
-    title = title_of(cutter)
-    if title.casefold().startswith(words.casefold()) and len(title) > len(words):
-        return title
-    name = title or cutter.name
-    return f"{words} ({name})" if name else words
-
-
 def run_facts(
     kit: Kit, planned: PlannedRun, row: RunAnswer, units: BenchUnits
 ) -> list[tuple[str, str]]:
     """Return labels and texts of the facts that a person needs before preparing a run."""
-    run, kind = planned.run, kind_of(planned.run.cutter.tool)
-    words = _("printer; then cut by hand") if is_printed(run) else _(kind.words)
+    run = planned.run
     return [
-        (_("Cutter"), _named(run.cutter, words)),
+        (_("Cutter"), cutter_words(run)),
         *heap_facts(run),
         *_opening(run, units),
         *([] if planned.parts else _roll(kit, run, row, units)),

@@ -93,3 +93,24 @@ def test_a_stated_paper_holds(studio: Studio) -> None:
     kit = _kit(studio, "mm", ("80", "280"), 2, cutter=cutter, formats=["pdf"], material=card)
     pages = pypdf.PdfReader(io.BytesIO(kit.run().loads[0].file("pdf"))).pages
     assert {round(float(each.mediabox.width)) for each in pages} <= {612, 792}
+
+
+@pytest.mark.parametrize(
+    ("cutter", "words"),
+    [
+        (LETTER, "printer; then cut by hand"),
+        ("pen-sheet", "printer; then cut by hand (Pen on a sheet, cut by hand)"),
+    ],
+)
+def test_the_picture_names_the_printer_as_the_sheet_does(
+    studio: Studio, cutter: object, words: str
+) -> None:
+    """No pen draws a run that is printed; what a plotter draws is still a pen's."""
+    paper = {"name": "copy paper", "kind": "paper"}
+    kit = _kit(studio, "in", ("3", "3"), 4, cutter=cutter, formats=["pdf"], material=paper)
+    (load,) = kit.run().loads
+    assert f">copy paper on {words}<" in load.picture
+    assert kit.sheet.says(words)
+    drawn = _kit(studio, "in", ("3", "3"), 4, cutter=LETTER, formats=["svg"], material=paper)
+    (load,) = drawn.run().loads
+    assert ">copy paper on pen: it draws; then cut by hand<" in load.picture

@@ -24,6 +24,7 @@ from service.documents.wording import times_text
 from service.pieces.model import Kit
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
+from service.runs.cutter_words import short_cutter_words
 from service.runs.least_material import work_box
 from service.runs.planned_run import PlannedLoad
 from service.runs.printing import is_printed
@@ -32,7 +33,6 @@ from service.runs.worth_keeping import kept_rests
 from service.texts import gettext as _
 from service.texts import gettext_noop as _later
 from service.tools import kind_of
-from service.tools.built_in import title_of
 
 #: A length this near to whole sixteenths of an inch is one, mm.
 _EXACT = 1e-6
@@ -256,12 +256,11 @@ def _caption(kit: Kit, run: Run, width: float, top: float, letter: float) -> str
     area = " x ".join(_length(side, kit.units) for side in (box.width, box.height))
     lies = f", {corner_words(run)} {position_words(run, kit.units)}" if has_corner(run) else ""
     gap = _length(run.gap, kit.units)
-    on = title_of(run.cutter) or run.cutter.name or _(kind_of(run.cutter.tool).words)
     lines = (
         _("Work area {area}, gap {gap}", area=area, gap=gap)
         if run.area.is_rectangle
         else _("Work area within {area}, gap {gap}", area=area, gap=gap),
-        _("{material} on {cutter}", material=material, cutter=on) + lies,
+        _("{material} on {cutter}", material=material, cutter=short_cutter_words(run)) + lies,
     )
     size = min(0.9 * letter, 1.7 * width / max(map(len, lines)))
     return "".join(
