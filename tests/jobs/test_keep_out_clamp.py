@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import re
 
 import pytest
@@ -10,10 +11,10 @@ import svgelements
 
 from service.documents.pictures import looks
 from tests.jobs import foreign
-from tests.jobs.studio import Studio
+from tests.jobs.studio import Json, Studio
 
 CLAMP = [[0, 0], [60, 0], [60, 60], [0, 60]]
-REQUEST = {
+REQUEST: Json = {
     "title": "Clamped board",
     "units": "mm",
     "pieces": [
@@ -63,3 +64,22 @@ def test_keep_out_clamp(studio: Studio) -> None:
     look = re.escape(looks.KEPT_FREE.svg())
     (kept_free,) = re.findall(rf'<path d="([^"]+)" {look}', run.loads[0].picture)
     assert svgelements.Path(kept_free).bbox() == pytest.approx((0.0, 0.0, 70.0, 70.0), abs=0.01)
+
+
+def test_the_sheet_s_corner_is_seen_on_the_clamp(studio: Studio) -> None:
+    """A sheet as large as the bed: its corner is at 0, 0, under the clamp of 60 x 60 mm.
+
+    The mark's arms are 10 mm, less than a quarter of 200 and of 150: up to 0, 10 and right to
+    10, 0. It is drawn after the clamp in both pictures, so that it lies on top.
+    """
+    body = copy.deepcopy(REQUEST)
+    body["runs"][0]["material"].update(width=200, height=150)
+    (load,) = studio.kit(body).run().loads
+    clamp = re.compile(rf'<path d="[^"]+" {re.escape(looks.KEEP_OUT.svg())}/>')
+    assert "the material's lower left corner" in load.picture
+    path = studio.client.get(load.payload["path_picture"]).get_data(as_text=True)
+    for picture in (load.picture, path):
+        drawn = clamp.search(picture)
+        assert drawn is not None
+        assert picture.count('<path d="M0 10V0H10"') == 1
+        assert picture.index('<path d="M0 10V0H10"') > drawn.end()

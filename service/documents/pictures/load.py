@@ -7,14 +7,13 @@ from xml.sax.saxutils import escape, quoteattr
 
 from adapters.readback import is_proved
 from geometry import units as lengths
-from geometry.model.cutter import Bed
 from geometry.model.outline import Chain, Region
 from geometry.model.segments import Bounds
 from geometry.model.transform import readable_when_mirrored
 from service.documents.bench_units import BenchUnits
-from service.documents.on_the_bed import kept_free, within_bed
 from service.documents.pictures import looks
 from service.documents.pictures.frame import framed
+from service.documents.pictures.grounds import grounds, marks_corner
 from service.documents.pictures.legend import ROW, Legend, sample_entries
 from service.documents.pictures.motifs import motif_marks
 from service.documents.pictures.path import number, path_data, placed
@@ -23,7 +22,6 @@ from service.documents.pictures.samples import Shown
 from service.documents.wording import times_text
 from service.pieces.model import Kit
 from service.requests.runs import Run
-from service.requests.sheets import Sheet
 from service.runs.cutter_words import short_cutter_words
 from service.runs.least_material import work_box
 from service.runs.planned_run import PlannedLoad
@@ -117,46 +115,6 @@ def title(text: str, width: float, letter: float) -> str:
     )
 
 
-def grounds(run: Run) -> str:
-    """Draw bed, sheet, the tool's reach (dotted) and work area (dashed)."""
-    bed = run.cutter.bed
-    parts = [
-        f'<path d="{path_data(bed.boundary)}" {looks.BED.svg()}/>'
-        if bed.boundary is not None
-        else f'<rect width="{number(bed.width)}" height="{number(bed.height)}" {looks.BED.svg()}/>'
-    ]
-    if run.sheet is not None:
-        parts.append(_sheet(run.sheet, bed))
-    if run.reach is not None and run.reach.boundary != run.area.boundary:
-        parts.append(f'<path d="{path_data(run.reach.boundary)}" {looks.REACH.svg()}/>')
-    parts.append(f'<path d="{path_data(run.area.boundary)}" {looks.AREA.svg()}/>')
-    free = kept_free(run.area, bed)
-    parts.extend(f'<path d="{path_data(hole)}" {looks.KEPT_FREE.svg()}/>' for hole in free)
-    parts.extend(f'<path d="{path_data(hole)}" {looks.KEEP_OUT.svg()}/>' for hole in bed.keep_outs)
-    return "\n".join(parts)
-
-
-def _sheet(sheet: Sheet, bed: Bed) -> str:
-    """Draw the part of a sheet on the bed; mark its lower left corner if that is on the bed."""
-    left, bottom, right, top = sheet.box
-    x, y = max(0.0, left), max(0.0, bottom)
-    wide, tall = min(bed.width, right) - x, min(bed.height, top) - y
-    look = f"{looks.SHEET.svg()}/>"
-    if sheet.outline is not None:
-        return f'<path d="{path_data(within_bed(sheet.outline, bed))}" {look}'
-    drawn = (
-        f'<rect x="{number(x)}" y="{number(y)}" width="{number(wide)}" height="{number(tall)}" '
-        f"{look}"
-    )
-    if (x, y) != (left, bottom):
-        return drawn
-    arm = min(10.0, wide / 4.0, tall / 4.0)
-    return drawn + (
-        f'<path d="M{number(x)} {number(y + arm)}V{number(y)}H{number(x + arm)}" '
-        f"{looks.CORNER.svg()}/>"
-    )
-
-
 def _kept(rests: Sequence[tuple[Bounds, Bounds]], units: str) -> list[str]:
     """Draw what is left and holds a piece of the kit, with its size, as the run sheet does."""
     parts = []
@@ -230,8 +188,7 @@ def _shown(kit: Kit, run: Run, load: PlannedLoad) -> Iterator[Shown]:
     yield from (Shown.BED, Shown.AREA)
     if run.sheet is not None:
         yield Shown.SHEET
-        box = run.sheet.box
-        if run.sheet.outline is None and box.left >= 0.0 and box.bottom >= 0.0:
+        if marks_corner(run.sheet):
             yield Shown.CORNER
     if run.reach is not None and run.reach.boundary != run.area.boundary:
         yield Shown.REACH

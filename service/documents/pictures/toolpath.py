@@ -18,6 +18,7 @@ from geometry.model.points import Point, ahead, distance, heading
 from geometry.toolpath.order import last_point
 from service.documents.pictures import looks
 from service.documents.pictures.frame import framed
+from service.documents.pictures.grounds import grounds
 from service.documents.pictures.legend import (
     DASHED,
     LEFT,
@@ -29,7 +30,7 @@ from service.documents.pictures.legend import (
     note_lines,
 )
 from service.documents.pictures.letters import wrapped
-from service.documents.pictures.load import grounds, letter_size, title, title_text
+from service.documents.pictures.load import letter_size, title, title_text
 from service.documents.pictures.looks import INK, QUIET, WAY
 from service.documents.pictures.panels import Panel, octagons, panels, stop_signs
 from service.documents.pictures.path import number, path_data, placed
