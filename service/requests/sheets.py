@@ -22,6 +22,10 @@ from service.tools import kind_of
 
 #: A sheet larger than its place by less than this, mm, is as large.
 _ROUNDING = 1.0e-6
+_NO_OUTLINE_ON_ROLL = (
+    "On a bed that is a roll, a leftover is a rectangle: leave this out and state as `width` and "
+    "`height` the largest rectangle that fits inside the leftover, or use a cutter with a flat bed."
+)
 
 
 @dataclass(frozen=True)
@@ -137,7 +141,7 @@ def _spread_entry(cutter: Cutter, material: Material, entry: StockEntry) -> Spre
             "roll",
         )
     if entry.outline is not None and cutter.bed.roll:
-        raise unusable("A leftover of this outline cannot lie on a bed that is a roll.", "outline")
+        raise unusable(_NO_OUTLINE_ON_ROLL, "outline")
     if cutter.bed.roll and entry.width > cutter.bed.height + _ROUNDING:
         raise unusable(_too_wide(entry.width, cutter.bed.height), "width")
     sides = replace(

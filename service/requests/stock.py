@@ -58,7 +58,8 @@ class StockEntrySchema(Strict):
         validate=validate.Length(3, 500),
         metadata={
             "description": "of a leftover that is no rectangle: its corners [x, y] in the units, "
-            "from any point; its lengthwise grain goes up"
+            "from any point; its lengthwise grain goes up. Only on a flat bed: on a roll state the "
+            "`width` and `height` of a rectangle inside it"
         },
     )
     roll = Length(

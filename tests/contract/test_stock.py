@@ -86,7 +86,7 @@ WRONG: list[tuple[str, list[dict[str, Any]], dict[str, Any], str, str]] = [
         [{"name": "a", "outline": [[0, 0], [99, 0], [0, 99]]}],
         {"cutter": ROLL},
         "stock/0/outline",
-        "roll",
+        "flat bed",
     ),
     (
         "a roll that is wider than the cutter takes",
@@ -122,6 +122,23 @@ def test_wrong_stock(
     errors = {each["pointer"]: each["detail"] for each in answer.get_json()["errors"]}
     assert set(errors) == {f"#/runs/0/material/{place}"}
     assert word in errors[f"#/runs/0/material/{place}"]
+
+
+def test_what_is_advised_for_a_leftover_on_a_roll_works(client: FlaskClient) -> None:
+    """In a right triangle of 99 mm the largest rectangle is 49.5 mm square: one piece of 40 mm.
+
+    The pieces keep 1 mm to the edge: 47.5 mm hold one, three such leftovers three. On a flat bed
+    the triangle itself is cut: a square of 40 + 2 x 1 mm lies below x + y = 99.
+    """
+    leftover = {"name": "a", "width": 49.5, "height": 49.5, "count": 3}
+    on_roll = client.post("/v1/layouts", json=_body([leftover], cutter=ROLL))
+    assert on_roll.status_code == 200, on_roll.get_data(as_text=True)
+    assert [each["repeats"] for each in on_roll.get_json()["runs"][0]["loads"]] == [3]
+    names = ("a", "b", "c")
+    triangles = [{"name": name, "outline": [[0, 0], [99, 0], [0, 99]]} for name in names]
+    flat = client.post("/v1/layouts", json=_body(triangles))
+    assert flat.status_code == 200, flat.get_data(as_text=True)
+    assert len(flat.get_json()["runs"][0]["loads"]) == len(names)
 
 
 def test_all_errors_of_a_stock_at_once(client: FlaskClient) -> None:
