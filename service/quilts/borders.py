@@ -81,27 +81,37 @@ def joined_strips(border: Border, fabric: Bought, allowance: float) -> list[Join
     A seam between two takes the allowance off both. On a print with a top, the ends are cut across
     the fabric and the sides along it, so that it stands upright on all of them: ends longer than
     the fabric is wide are joined, and sides only where they come from pre-cut pieces. Where every
-    strip of a width fits in one length, a seam would be for nothing: none is joined.
+    strip of a width fits in one length, and joining them saves none, a seam would be for nothing.
     """
-    totals: dict[tuple[float, bool], float] = {}
-    longest: dict[tuple[float, bool], float] = {}
+    lengths: dict[tuple[float, bool], list[float]] = {}
     places: dict[tuple[float, bool], tuple[Place, ...]] = {}
     for strip in strips_of(border, allowance):
         if _is_joined(strip, border, fabric):
             key = round(strip.cut_width, _DECIMALS), _is_along(strip, fabric)
-            totals[key] = totals.get(key, 0.0) + strip.count * strip.cut_length
-            longest[key] = max(longest.get(key, 0.0), strip.cut_length)
+            lengths.setdefault(key, []).extend([strip.cut_length] * strip.count)
             places[key] = (*places.get(key, ()), strip.place)
     seam = 2.0 * allowance
     found = []
-    for (width, is_along), total in totals.items():
+    for (width, is_along), each in lengths.items():
         room = _strip_length(fabric, is_along=is_along)
-        if longest[width, is_along] <= room + _NEAR:
-            continue
         # A fabric narrower than a seam is reported where its pieces are laid out.
-        count = max(1, math.ceil((total - seam) / max(room - seam, 1.0) - 1e-9))
+        count = max(1, math.ceil((sum(each) - seam) / max(room - seam, 1.0) - 1e-9))
+        if max(each) <= room + _NEAR and _uncut(each, room) <= count:
+            continue
         found.append(Joined(count, width, room, places[width, is_along], is_along))
     return found
+
+
+def _uncut(lengths: Sequence[float], room: float) -> int:
+    """Return in how many strips of a length others are cut whole, the longest of them first."""
+    left: list[float] = []
+    for length in sorted(lengths, reverse=True):
+        fits = [at for at, rest in enumerate(left) if length <= rest + _NEAR]
+        if fits:
+            left[fits[0]] -= length
+        else:
+            left.append(room - length)
+    return len(left)
 
 
 def _is_along(strip: BorderStrip, fabric: Bought) -> bool:

@@ -72,9 +72,9 @@ class BorderSchema(Strict):
     joined = Bool(
         metadata={
             "description": "strips are cut across the fabric and joined end to end, unless each "
-            "of their width fits across it; left out, each is cut in one length. On a "
-            "`directional` fabric the print stands upright on every side: ends are cut across "
-            "it, and joined where it is too narrow; sides along",
+            "of their width fits across it and joining saves none; left out, each is cut in one "
+            "length. On a `directional` fabric the print stands upright on every side: ends are "
+            "cut across it, and joined where it is too narrow; sides along",
             "default": False,
         },
     )

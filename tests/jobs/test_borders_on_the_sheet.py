@@ -205,6 +205,25 @@ def test_a_strip_as_long_as_the_cloth_is_wide_is_not_joined(studio: Studio) -> N
     assert (joined["places"], joined[names.QUANTITY]) == (["sides", "ends"], 5)
 
 
+@pytest.mark.parametrize(
+    ("quilt", "joined"),
+    [
+        # 5 squares of 4 in: 20 1/2 and 26 1/2 in, none beside another in 40: 4 strips whole, and
+        # (94 - 1/2) / 39 1/2 = 2.4, 3 joined.
+        ("26", [3]),
+        # 4 squares: 16 1/2 and 22 1/2 in go together into 39 of 40: 2 strips whole, and
+        # (78 - 1/2) / 39 1/2 = 1.96, 2 joined.
+        ("22", []),
+    ],
+)
+def test_short_strips_are_joined_where_that_saves_some(
+    studio: Studio, quilt: str, joined: list[int]
+) -> None:
+    body = {**SHORT, "side": "4", "quilt": {"width": quilt, "length": quilt}}
+    plan = studio.calculated("/v1/quilt-plans", body)
+    assert [each[names.QUANTITY] for each in plan["borders"][0]["joined_from"]] == joined
+
+
 def test_of_two_widths_only_the_long_ones_are_joined(studio: Studio) -> None:
     """48 x 31 in: 9 x 5 squares are 45 x 25; with 6 rows the ends would be 1/2 in wide, too narrow.
 
