@@ -258,13 +258,13 @@ class Length(WrittenLength):
             raise unread() if known.units_are_wrong else unusable(error.message) from None
 
     def _within(self, value: float) -> float:
-        given = exact_mm(value)
         if value < self.min_mm or (self.positive and value <= self.min_mm):
-            bound = "more than" if self.positive else "at least"
-            raise unusable(f"This length must be {bound} {self.min_mm:g} mm; it is {given}.")
-        if value > self.max_mm:
-            raise unusable(f"This length must be at most {self.max_mm:g} mm; it is {given}.")
-        return value
+            bound = f"{'more than' if self.positive else 'at least'} {self.min_mm:g}"
+        elif value > self.max_mm:
+            bound = f"at most {self.max_mm:g}"
+        else:
+            return value
+        raise unusable(f"This length must be {bound} mm; it is {exact_mm(value)}.")
 
 
 def exact_mm(value: float) -> str:

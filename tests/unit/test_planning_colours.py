@@ -73,7 +73,7 @@ def test_places_take_their_names_in_order() -> None:
     [
         (ColourPlan("rows"), "need names"),
         (ColourPlan("list", ("a",)), "15 pieces"),
-        (ColourPlan("pieces", ("a", "b")), "1 kinds of place"),
+        (ColourPlan("pieces", ("a", "b")), "1 kind of place"),
     ],
 )
 def test_names_that_do_not_suit_are_refused(plan: ColourPlan, said: str) -> None:
