@@ -50,7 +50,7 @@ _HALF_TURN = 180.0
 _ENDLESS = {"steps": 1e12, "least": 1e12, "seconds": 3600}
 #: Seconds that a step is thought to take. If it takes longer, the question is asked again with more
 #: time; if not, this process waits.
-_SECONDS_PER_STEP = 1.8e-3
+_SECONDS_PER_STEP = 2.4e-3
 #: Questions after which what was found stands: the machine is too uneven.
 _MOST_ASKED = 8
 
