@@ -54,6 +54,7 @@ def test_it_is_the_same_whatever_time_the_first_phase_is_given(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """A second is too little on a slow machine and is doubled; four are more than it needs."""
+    monkeypatch.setattr(search, "_FEW_STEPS", 0.0)
     asked = []
     true = process.asked
 
@@ -72,6 +73,14 @@ def test_it_is_the_same_whatever_time_the_first_phase_is_given(
     assert not budget.was_cut
     assert _lengths(first) == sorted(_lengths(first), reverse=True)
     assert asked[0] == 1
+
+
+def test_with_few_steps_nobody_waits_for_the_clock() -> None:
+    run = search._Run(ROUND, ROLL, 1.0, Budget(0.0), 24_000.0)
+    assert run.first_phase["steps"] > 1e9
+    run = search._Run(ROUND, ROLL, 1.0, Budget(0.0), 50_000.0)
+    # derived: three fifths of the steps, 2.4 ms for each
+    assert (run.first_phase["steps"], run.first_phase["seconds"]) == (30_000.0, 72)
 
 
 def test_pieces_of_few_directions_are_explored_until_that_ends() -> None:

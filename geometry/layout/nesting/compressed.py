@@ -46,6 +46,9 @@ _FIRST_PHASE, _VAIN, _LEAST = 0.6, 0.12, 0.25
 #: which on pieces lie edge to edge.
 _FEW_DIRECTIONS, _USUAL, _WIDE_DEG = 0.78, 4, 1.0
 _HALF_TURN = 180.0
+#: Steps below which the first phase goes on to the end: they are those of a request that is
+#: answered at once, in which nobody can wait for the library's clock.
+_FEW_STEPS = 25_000.0
 #: Steps and seconds that do not end the first phase.
 _ENDLESS = {"steps": 1e12, "least": 1e12, "seconds": 3600}
 #: Seconds that a step is thought to take. If it takes longer, the question is asked again with more
@@ -131,7 +134,7 @@ class _Run:
             "per_line": self.per_line,
             "per_failure": _PER_FAILURE,
         }
-        if lie_edge_to_edge(self.items):
+        if self.steps < _FEW_STEPS or lie_edge_to_edge(self.items):
             self.first_phase |= _ENDLESS
 
     def of(self, lines: Iterator[Mapping[str, Any] | None], end: float) -> Iterator[list[Placed]]:
