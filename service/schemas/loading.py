@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from marshmallow import Schema, ValidationError
 
+from geometry.sentences import number_of
 from service.errors import (
     MAX_FAULTS,
     Fault,
@@ -104,7 +105,7 @@ def count_of(count: int) -> str:
     if count > MAX_FAULTS:
         # Where checking stopped there may be any number.
         return f"More than {MAX_FAULTS} faults found; errors lists the first {MAX_FAULTS}."
-    return f"{count} {'fault' if count == 1 else 'faults'} found; see errors."
+    return f"{number_of(count, 'fault')} found; see errors."
 
 
 def errors_in(messages: Mapping[Any, Any], at: str) -> Iterator[Found]:

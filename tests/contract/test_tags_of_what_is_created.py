@@ -2,24 +2,14 @@
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
 
-_EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples"
-CUTTER = {
-    "units": "mm",
-    "tool": {"kind": "drag_blade", "offset": 0.25},
-    "bed": {"width": 300, "height": 300},
-}
-SAVED = {
-    "/v1/cutters/quay-tags": CUTTER,
-    "/v1/blocks/quay-tags": json.loads((_EXAMPLES / "harbour-block.json").read_text()),
-    "/v1/price-lists/quay-tags": {"currency": "EUR", "machine_per_hour": "20"},
-}
+from tests.saved_documents import saved_as
+
+SAVED = saved_as("quay-tags")
 FORMS = ["application/json", "application/zip"]
 
 

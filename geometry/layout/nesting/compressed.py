@@ -22,9 +22,11 @@ from geometry.layout.fitting.bottom_left import Placed
 from geometry.layout.fitting.holding_polygons import holding_polygon
 from geometry.layout.item import Item
 from geometry.layout.nesting.nester import (
+    LONGEST,
     STEPS_PER_PIECE,
     STEPS_TO_START,
     last_sound,
+    length_of,
     placed_of,
     question_of,
 )
@@ -50,7 +52,7 @@ _HALF_TURN = 180.0
 #: answered at once, in which nobody can wait for the library's clock.
 _FEW_STEPS = 25_000.0
 #: Steps and seconds that do not end the first phase.
-_ENDLESS = {"steps": 1e12, "least": 1e12, "seconds": 3600}
+_ENDLESS = {"steps": 1e12, "least": 1e12, "seconds": LONGEST}
 #: Seconds that a step is thought to take. If it takes longer, the question is asked again with more
 #: time; if not, this process waits.
 _SECONDS_PER_STEP = 2.4e-3
@@ -182,9 +184,8 @@ class _Run:
         self._found.clear()
         if newest is None:
             return
-        length = max(each.x + each.variant.outline.bounds.right for each in newest)
-        if length < self.shortest:
-            self.shortest = length
+        if length_of(newest) < self.shortest:
+            self.shortest = length_of(newest)
             yield newest
 
 

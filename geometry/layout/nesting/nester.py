@@ -28,7 +28,7 @@ from geometry.tolerance import LAYOUT_ACCURACY
 _MARGIN = 2.0e-3
 _HALF_TURN = 180.0
 #: Seconds that the library is given: far more than any budget, so that its clock decides nothing.
-_LONGEST = 3600
+LONGEST = 3600
 #: Steps for starting the process, for each report of the library, and for each piece in it. Own
 #: measurement.
 STEPS_TO_START, STEPS_PER_PIECE, _STEPS_PER_REPORT = 120.0, 0.15, 1.0
@@ -84,6 +84,11 @@ def nested(
     return last_sound(found, count, room, gap)
 
 
+def length_of(placed: Sequence[Placed]) -> float:
+    """Return where the last of the pieces ends, mm."""
+    return max(each.x + each.variant.outline.bounds.right for each in placed)
+
+
 def last_sound(
     found: Sequence[list[Placed]], count: int, room: WorkArea, gap: float
 ) -> list[Placed] | None:
@@ -119,7 +124,7 @@ def question_of(
         "height": room.bounds.height,
         "gap": gap + _MARGIN,
         "seed": seed,
-        "seconds": _LONGEST,
+        "seconds": LONGEST,
         "enough": min(enough, 1e30),
         "first_phase": None,
     }

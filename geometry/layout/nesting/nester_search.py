@@ -14,7 +14,7 @@ from geometry.layout.fitting.bottom_left import Placed, Variant
 from geometry.layout.fitting.holding_polygons import holding_polygon
 from geometry.layout.item import Item
 from geometry.layout.nesting.compressed import compressed
-from geometry.layout.nesting.nester import nested
+from geometry.layout.nesting.nester import length_of, nested
 from geometry.layout.nesting.squeezed_roll import squeezed
 from geometry.model.cutter import WorkArea
 
@@ -201,23 +201,19 @@ def shortest(
         steps = budget.left - to_squeeze
         for placed in compressed(items, room, seed=seed + 1 + number, steps=steps, **how):
             newest.append(placed)
-            if best is None or _length(placed) < _length(best):
+            if best is None or length_of(placed) < length_of(best):
                 best = placed
                 yield best
         if best is None or not newest:
             return
         for placed in reversed(newest):
             for found in squeezed(placed, room, seed=seed, **how):
-                if _length(found) < _length(best):
+                if length_of(found) < length_of(best):
                     best = found
                     yield best
         if budget.left <= to_squeeze:
             yield from squeezed(best, room, seed=seed + 1, stirred=True, **how)
             return
-
-
-def _length(placed: Sequence[Placed]) -> float:
-    return max(each.x + each.variant.outline.bounds.right for each in placed)
 
 
 def _asked(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -13,8 +13,9 @@ import numpy as np
 from geometry.layout.bound import most_on_one
 from geometry.layout.effort import Budget, Effort, SearchEnded
 from geometry.layout.item import Item
-from geometry.layout.objective import Score, is_better, placement_bounds
+from geometry.layout.objective import placement_bounds
 from geometry.layout.one_kind.shared_out import Split, least_split
+from geometry.layout.orders.best_loads import BestLoads
 from geometry.layout.rolls.lengths_by_count import lengths_by_count
 from geometry.layout.rolls.roll import roll_layouts
 from geometry.layout.task import Loads, Task
@@ -74,20 +75,16 @@ def _own(budget: Budget, effort: Effort) -> AbstractContextManager[Budget]:
     return budget.beside(steps)
 
 
-class _Best:
-    """The best loads of this stage so far."""
+@dataclass
+class _Best(BestLoads):
+    """The best loads of this stage so far, with what is to be said of them."""
 
-    def __init__(self, task: Task) -> None:
-        self.task = task
-        self.loads: Loads = ()
-        self.warnings: tuple[str, ...] = ()
-        self._score: Score | None = None
+    warnings: tuple[str, ...] = ()
 
     def noted(self, loads: Loads, warnings: tuple[str, ...]) -> tuple[Loads, tuple[str, ...]]:
         """Return loads and their warnings, which are kept if none are better."""
-        score = self.task.score(loads)
-        if is_better(score, self._score):
-            self.loads, self.warnings, self._score = loads, warnings, score
+        if self.keep(loads):
+            self.warnings = warnings
         return loads, warnings
 
 

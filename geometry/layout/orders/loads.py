@@ -18,10 +18,11 @@ from geometry.layout.item import Filling, Item
 from geometry.layout.kinds.finished_loads import shortened_load
 from geometry.layout.kinds.mixtures import mixtures
 from geometry.layout.nesting.nester_search import fuller, worth_asking
-from geometry.layout.objective import Score, is_better, used_strip
+from geometry.layout.objective import used_strip
 from geometry.layout.one_kind.least_strips import least_strip, on_least_strip
 from geometry.layout.one_kind.one_kind import fillings
 from geometry.layout.one_kind.shared_out import least_split, splits_are_compared
+from geometry.layout.orders.best_loads import BestLoads
 from geometry.layout.rolls.lengths_by_count import lengths_by_count
 from geometry.layout.rows.box_rows import box_shares, plain_rows
 from geometry.layout.rows.row_blocks import MAX_IN_BLOCKS, row_blocks
@@ -62,13 +63,10 @@ def loads_of(task: Task, effort: Effort, budget: Budget) -> Iterator[Loads]:
 def _alone(task: Task, item: Item, effort: Effort) -> Loads:
     """Return the best loads of one kind by itself that the first stage finds."""
     own = replace(task.on(task.room), items=[item], max_loads=None)
-    least: Score | None = None
-    best: Loads = ()
+    best = BestLoads(own)
     for loads in _one_kind(own, item, effort.first, unlimited()):
-        found = own.score(loads)
-        if is_better(found, least):
-            least, best = found, loads
-    return best
+        best.keep(loads)
+    return best.loads
 
 
 def _fullest(

@@ -5,15 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import partial
 
 from geometry.layout.bound import min_length, min_loads, most_on_one
 from geometry.layout.common_lines.shorter_cuts import shorter_cuts
 from geometry.layout.effort import Budget, Effort, Nester, SearchEnded, ShouldStop, effort_of
 from geometry.layout.item import Item, Layout
-from geometry.layout.objective import Score, is_better, used_strip
+from geometry.layout.objective import used_strip
 from geometry.layout.offcuts import offcuts_of, used_of
+from geometry.layout.orders.best_loads import BestLoads
 from geometry.layout.orders.clear_rectangles import in_clear_rectangles
 from geometry.layout.orders.limited_roll import on_roll
 from geometry.layout.orders.line_to_line import by_lines, keep_apart
@@ -37,21 +38,16 @@ _STEPS_FOR_SETS = 1_500.0
 
 
 @dataclass
-class _Best:
-    """The best loads so far of one order."""
+class _Best(BestLoads):
+    """The best loads so far, which are reported."""
 
-    task: Task
     progress: Progress = None
-    loads: tuple[Load, ...] = ()
-    score: Score | None = None
-    share: float = field(default=0.0)
+    share: float = 0.0
 
     def keep(self, loads: tuple[Load, ...]) -> bool:
         """Take loads where they are better than those so far; return whether they were."""
-        found = self.task.score(loads)
-        better = is_better(found, self.score)
+        better = super().keep(loads)
         if better:
-            self.loads, self.score = loads, found
             self.report(self.share + 0.1 * (1.0 - self.share))
         return better
 
@@ -115,7 +111,7 @@ def lay_out(  # noqa: PLR0913 - the whole question of a layout, by keywords
     """
     wanted = effort if isinstance(effort, Effort) else effort_of(effort)
     task = Task(items, room, gap, seed, common_line, max_loads=max_loads)
-    best = _Best(task, progress)
+    best = _Best(task, progress=progress)
     warnings, was_cut = _search(best, task, wanted.stages, should_stop, nester, known, sets=sets)
     return _layout(best, task, warnings, complete=not was_cut)
 
@@ -179,22 +175,18 @@ def _free_loads(task: Task, effort: Effort, budget: Budget) -> Iterator[tuple[Lo
 
     The sets have steps of their own, so that no order gets a worse layout than as sets.
     """
-    best: tuple[Load, ...] = ()
-    least: Score | None = None
+    best = BestLoads(task)
     try:
         for loads in loads_of(task, effort, budget):
             yield loads
-            if task.room.is_rectangle:
-                continue
-            found = task.score(loads)
-            if is_better(found, least):
-                best, least = loads, found
+            if not task.room.is_rectangle:
+                best.keep(loads)
     except SearchEnded:
         if budget.is_cut():
             raise
     if not task.room.is_rectangle:
         with budget.lent(_SHARE_IN_CLEAR * effort.steps) as own, suppress(SearchEnded):
-            yield from in_clear_rectangles(task, best, effort, own)
+            yield from in_clear_rectangles(task, best.loads, effort, own)
     if len(task.items) > 1:
         with budget.lent(_STEPS_FOR_SETS) as own:
             yield from sets_alike(task, effort, own)

@@ -14,16 +14,12 @@ from geometry.layout.fitting.fit import fitting_turn
 from geometry.layout.item import Item
 from geometry.layout.rows.many_rows import ManyRows
 from geometry.layout.rows.measured_rows import heights_across, lengths_along, of_each
+from geometry.layout.rows.row_blocks import STEPS_PER_PATTERN
 from geometry.layout.rows.row_figures import Values
 from geometry.layout.rows.row_laying import SLACK
-from geometry.layout.rows.row_patterns import frames, patterns_of, turns_of
+from geometry.layout.rows.row_patterns import STEPS_PER_TURN, frames, patterns_of, turns_of
 from geometry.layout.rows.stacks import Stack
 from geometry.model.cutter import WorkArea
-
-#: Steps for the patterns of one turn, and for one pattern refined and measured, by whether the
-#: outline is straight: as for blocks of rows.
-_STEPS_PER_TURN = {True: 6.0, False: 30.0}
-_STEPS_PER_PATTERN = {True: 3.0, False: 40.0}
 
 #: A pattern of rows, and whether its frame stands upright.
 _Way: TypeAlias = tuple[Stack, bool]
@@ -51,13 +47,13 @@ def lengths_by_count(
     shape, turns = turns_of(item, fitting_turn(item, room), gap, effort)
     ways: list[_Way] = []
     for turn in turns:
-        budget.spend(_STEPS_PER_TURN[shape.exact])
+        budget.spend(STEPS_PER_TURN[shape.exact])
         for local, uprights in frames(item, turn):
             ways += product(patterns_of(shape, item, local).stacks, uprights)
     rough = np.array(_lengths(ways, room, most, from_left=from_left))
     fine: list[_Way] = []
     for at in _shortest_for_most(rough, effort.refined):
-        budget.spend(_STEPS_PER_PATTERN[shape.exact])
+        budget.spend(STEPS_PER_PATTERN[shape.exact])
         stack, upright = ways[at]
         if stack.refined is not None:
             fine.append((stack.refined, upright))

@@ -28,7 +28,7 @@ from geometry.layout.rows.many_rows import ManyRows
 from geometry.layout.rows.measured_rows import heights_across, lengths_along, most_held, of_each
 from geometry.layout.rows.row_figures import Values
 from geometry.layout.rows.row_laying import SLACK
-from geometry.layout.rows.row_patterns import frames, patterns_of, turns_of
+from geometry.layout.rows.row_patterns import STEPS_PER_TURN, frames, patterns_of, turns_of
 from geometry.layout.rows.row_strips import strip_across, strip_along
 from geometry.layout.rows.row_units import UnitShape
 from geometry.layout.rows.stacks import Stack
@@ -45,11 +45,10 @@ MAX_IN_BLOCKS = 400
 _NEAR, _CONSIDERED = 0.9, 6
 #: The lengths of blocks are measured for a multiple of so many pieces.
 _COUNTS = 64
-#: Steps for the patterns of one turn, for one pattern whose pieces are counted, and for one
-#: refined and measured, by whether the outline is straight. Own measurement.
-_STEPS_PER_TURN = {True: 6.0, False: 30.0}
+#: Steps for one pattern whose pieces are counted, and for one refined and measured, by whether the
+#: outline is straight. Own measurement.
 _STEPS_TO_COUNT = 0.15
-_STEPS_PER_PATTERN = {True: 3.0, False: 40.0}
+STEPS_PER_PATTERN = {True: 3.0, False: 40.0}
 
 
 @dataclass(frozen=True)
@@ -192,8 +191,8 @@ def row_blocks(
     sizes = (size_of(room, upright=False), size_of(room, upright=True))
     share = 1.0 if shape.exact else _FEWER
     kept, turns = math.ceil(share * effort.blocks), turns[: math.ceil(share * len(turns))]
-    budget.spend(_STEPS_PER_TURN[shape.exact] * len(turns) + _STEPS_TO_COUNT * _CONSIDERED * kept)
-    budget.spend(2 * kept * _STEPS_PER_PATTERN[shape.exact])
+    budget.spend(STEPS_PER_TURN[shape.exact] * len(turns) + _STEPS_TO_COUNT * _CONSIDERED * kept)
+    budget.spend(2 * kept * STEPS_PER_PATTERN[shape.exact])
     chosen = (*_patterns(shape, replace(item, quantity=1), turns, sizes, kept), *more)
     if not chosen:
         return []

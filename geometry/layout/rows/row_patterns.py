@@ -19,6 +19,8 @@ from geometry.layout.rows.row_units import Unit, UnitShape, units_of
 from geometry.layout.rows.stacks import Stack, stacks
 from geometry.model.outline import Outline
 
+#: Steps for the patterns of one turn, by whether the outline is straight. Own measurement.
+STEPS_PER_TURN = {True: 6.0, False: 30.0}
 #: Units of which rows are spread at each turn: the single piece and the densest pair.
 _SPREAD_UNITS = 2
 #: Rows spread by a smaller share than this are the same rows.

@@ -16,7 +16,7 @@ from geometry.layout.rows.box_rows import shortest_boxes
 from geometry.layout.rows.loose_rows import lowest
 from geometry.layout.rows.row_blocks import MAX_IN_BLOCKS, row_blocks
 from geometry.layout.rows.row_figures import Figures
-from geometry.layout.rows.row_patterns import turns_of, turns_too
+from geometry.layout.rows.row_patterns import STEPS_PER_TURN, turns_of, turns_too
 from geometry.layout.rows.row_strips import Strip, strip_across, strip_along
 from geometry.layout.rows.rows_by_height import ordered_rows
 from geometry.layout.rows.stacks import Stack
@@ -36,9 +36,7 @@ from geometry.layout.strips.squeezed_strips import Squeezed, squeezed_strips
 from geometry.model.cutter import WorkArea
 from geometry.model.placement import Placement
 
-#: Steps for the patterns of one turn, and for one pattern refined and laid, by whether the
-#: outline is straight. Own measurement.
-_STEPS_PER_TURN = {True: 6.0, False: 30.0}
+#: Steps for one pattern refined and laid, by whether the outline is straight. Own measurement.
 _STEPS_PER_PATTERN = {True: 4.0, False: 40.0}
 #: Shares that differ by less are the same strip.
 _SAME = 1e-9
@@ -244,7 +242,7 @@ def _ways(
     """Return every pattern and direction, and whether the outline is straight."""
     shape, turns = turns_of(item, fitting_turn(item, room), gap, effort)
     for _ in turns:
-        budget.spend(_STEPS_PER_TURN[shape.exact])
+        budget.spend(STEPS_PER_TURN[shape.exact])
     return row_ways(shape, item, turns, room, spread=effort.spread), shape.exact
 
 

@@ -8,6 +8,7 @@ from service.documents.pictures import looks
 from service.documents.pictures.path import number, path_data
 from service.requests.runs import Run
 from service.requests.sheets import Sheet
+from service.runs.past_the_bed import on_the_bed
 
 
 def grounds(run: Run) -> str:
@@ -39,22 +40,21 @@ def marks_corner(sheet: Sheet) -> bool:
 
 def _sheet(sheet: Sheet, bed: Bed) -> str:
     """Draw the part of a sheet on the bed."""
-    left, bottom, right, top = sheet.box
-    x, y = max(0.0, left), max(0.0, bottom)
-    wide, tall = min(bed.width, right) - x, min(bed.height, top) - y
+    part = on_the_bed(sheet.box, bed)
     look = f"{looks.SHEET.svg()}/>"
     if sheet.outline is not None:
         return f'<path d="{path_data(within_bed(sheet.outline, bed))}" {look}'
     return (
-        f'<rect x="{number(x)}" y="{number(y)}" width="{number(wide)}" height="{number(tall)}" '
-        f"{look}"
+        f'<rect x="{number(part.left)}" y="{number(part.bottom)}" width="{number(part.width)}" '
+        f'height="{number(part.height)}" {look}'
     )
 
 
 def _corner(sheet: Sheet, bed: Bed) -> str:
     """Mark a sheet's lower left corner."""
-    x, y, right, top = sheet.box
-    arm = min(10.0, (min(bed.width, right) - x) / 4.0, (min(bed.height, top) - y) / 4.0)
+    part = on_the_bed(sheet.box, bed)
+    x, y = part.left, part.bottom
+    arm = min(10.0, part.width / 4.0, part.height / 4.0)
     return (
         f'<path d="M{number(x)} {number(y + arm)}V{number(y)}H{number(x + arm)}" '
         f"{looks.CORNER.svg()}/>"
