@@ -28,3 +28,15 @@ LAYOUT_ACCURACY: Final = 1.0e-6
 
 #: Default chord tolerance for converting arcs to lines, mm.
 CHORD: Final = 0.01
+
+#: Distances between outlines with arcs, which are measured by chords, may be so much too small, mm.
+_BY_CHORDS: Final = 0.02
+
+
+def room_for_slot(kerf: float) -> float:
+    """Return how far apart outlines have to lie, as measured, for a beam's slot between them, mm.
+
+    Args:
+        kerf: width of the slot, mm.
+    """
+    return kerf - min(_BY_CHORDS, kerf / 2.0)

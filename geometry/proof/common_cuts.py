@@ -21,14 +21,13 @@ from geometry.proof.piece_cuts import (
     bridges_of,
     most_bridge,
 )
+from geometry.tolerance import room_for_slot
 
 Placed = tuple[Placement, PieceEdges]
 #: Maximum number of pieces whose ties are measured one by one: those of a load are alike.
 _MEASURED = 60
 #: Share of the length of common lines that may be tips.
 _TIPS = 0.1
-#: Pieces as far apart as the slot may be nearer by this, mm: arcs are laid out by chords.
-_CHORDS = 0.02
 
 
 def common_faults(
@@ -115,8 +114,8 @@ def _too_near(placed: Sequence[Placed], kerf: float) -> bool:
     if not kerf:
         return False
     areas = _areas(placed)
-    within = kerf - min(_CHORDS, kerf / 2.0)
-    near = polygons.STRtree(areas).query(areas, predicate="dwithin", distance=within)
+    room = room_for_slot(kerf)
+    near = polygons.STRtree(areas).query(areas, predicate="dwithin", distance=room)
     return bool((near[0] != near[1]).any())
 
 

@@ -13,6 +13,7 @@ from geometry.model.outline import Region
 from geometry.model.placement import Load
 from geometry.model.plan import Stroke, box_of
 from geometry.model.plausible import KERF
+from geometry.tolerance import room_for_slot
 from geometry.toolpath.apart import min_rule_distance
 from geometry.toolpath.kerf import widened, with_holes_at_size
 from geometry.toolpath.lead import with_leads
@@ -31,8 +32,6 @@ from service.tools.cloth import CLOTH
 from service.tools.kind import BuiltInCutter, ToolKind, ToolSchema
 from service.tools.laser_materials import DOUBTFUL, FIBRE, MATERIALS, NEVER_VINYL, VOUCH
 
-#: Pieces as far apart as the slot seem nearer by up to this, mm: arcs are measured by chords.
-_CHORDS = 0.02
 #: Tolerance at the work area's edge, mm.
 _ROUNDING = 1.0e-6
 
@@ -77,7 +76,7 @@ class LaserSteps(ToolSteps):
             return []
         outlines = [each for each in nominal_strokes(load, pieces) if each.part == "outline"]
         apart = min_rule_distance(outlines)
-        if apart is None or apart >= self.kerf - min(_CHORDS, self.kerf / 2.0):
+        if apart is None or apart >= room_for_slot(self.kerf):
             return []
         warning = gettext(
             "Pieces lie {apart:.3g} mm apart, nearer than the beam's {kerf:g} mm: they are cut "
